@@ -1,0 +1,1 @@
+export { buildMesh } from './mesh/index.js';

@@ -1,0 +1,2 @@
+export type { Vec3 } from './vec3.js';
+export { add, cross, dot, length, normalize, scale, subtract, vec3At } from './vec3.js';

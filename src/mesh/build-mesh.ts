@@ -1,0 +1,273 @@
+import { InvalidMeshError } from '../errors.js';
+import { DisjointSet } from '../structures/index.js';
+import { checkInput } from './check-input.js';
+import { collapsedFaces, duplicateFaces } from './find-bad-faces.js';
+import type { Mesh, MeshInput, Repair, RepairKind } from './mesh.js';
+import { findFans, pairHalfEdges } from './pair-half-edges.js';
+import { weldPoints } from './weld-points.js';
+
+export interface BuildOptions {
+  /**
+   * Points closer than this share of the bounding box's diagonal are joined in the topology (never in
+   * what is returned). 0 turns welding off. Range 0..0.01.
+   * @defaultValue 1e-7
+   */
+  readonly weldTolerance?: number;
+}
+
+export const BUILD_DEFAULTS: Readonly<Required<BuildOptions>> = Object.freeze({ weldTolerance: 1e-7 });
+
+/**
+ * Builds the half-edge topology of an n-gon mesh, repairing and reporting what can be repaired.
+ *
+ * @param input - OpenUSD mesh arrays; copied, never changed.
+ * @throws MESH_EMPTY, MESH_ARRAY_LENGTH, MESH_INDEX_RANGE, MESH_POINT_NOT_FINITE, MESH_FACE_TOO_SMALL,
+ * MESH_REPEATED_CORNER, MESH_NO_AREA
+ *
+ * O(n log n) in the number of corners.
+ */
+export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
+  checkInput(input);
+  const points = Float64Array.from(input.points);
+  const cornerPoints = Int32Array.from(input.faceVertexIndices);
+  const pointCount = points.length / 3;
+  const faceCount = input.faceVertexCounts.length;
+  const cornerCount = cornerPoints.length;
+  const faceOffsets = new Int32Array(faceCount + 1);
+  for (let f = 0; f < faceCount; f++) faceOffsets[f + 1] = faceOffsets[f]! + input.faceVertexCounts[f]!;
+  const cornerFaces = new Int32Array(cornerCount);
+  for (let f = 0; f < faceCount; f++) cornerFaces.fill(f, faceOffsets[f]!, faceOffsets[f + 1]!);
+
+  const repairs: Repair[] = [];
+  const report = (
+    kind: RepairKind,
+    element: Repair['element'],
+    elements: readonly number[],
+    message: string,
+  ) => {
+    if (elements.length > 0) repairs.push({ kind, element, elements, message });
+  };
+
+  const isUsed = new Uint8Array(pointCount);
+  for (let c = 0; c < cornerCount; c++) isUsed[cornerPoints[c]!] = 1;
+  const unused: number[] = [];
+  for (let p = 0; p < pointCount; p++) if (!isUsed[p]) unused.push(p);
+  report(
+    'unused-point',
+    'point',
+    unused,
+    `${unused.length} points belong to no face; they are kept and ignored`,
+  );
+
+  const diagonal = measureDiagonal(points, isUsed);
+  const faceAreas = measureFaceAreas(points, faceOffsets, cornerPoints);
+  if (!faceAreas.some((area) => area > 0)) {
+    throw new InvalidMeshError(
+      'MESH_NO_AREA',
+      'buildMesh: every face has zero area, expected at least one with area',
+    );
+  }
+  const flat: number[] = [];
+  for (let f = 0; f < faceCount; f++) if (faceAreas[f]! <= 1e-14 * diagonal * diagonal) flat.push(f);
+  report(
+    'zero-area-face',
+    'face',
+    flat,
+    `${flat.length} faces have no area; they are carried along in the chart they lie in`,
+  );
+
+  const weldTolerance = options.weldTolerance ?? BUILD_DEFAULTS.weldTolerance;
+  const weldedPoints = weldPoints(points, isUsed, weldTolerance * diagonal);
+  const welded: number[] = [];
+  for (let p = 0; p < pointCount; p++) if (weldedPoints[p] !== p) welded.push(p);
+  report(
+    'welded-points',
+    'point',
+    welded,
+    `${welded.length} points coincide with another and are treated as one with it`,
+  );
+
+  // A class per corner; a face that cannot take part gets classes of its own, and so stands alone.
+  const cornerClasses = new Int32Array(cornerCount);
+  for (let c = 0; c < cornerCount; c++) cornerClasses[c] = weldedPoints[cornerPoints[c]!]!;
+  const detach = (faces: readonly number[]) => {
+    for (const f of faces)
+      for (let c = faceOffsets[f]!; c < faceOffsets[f + 1]!; c++) cornerClasses[c] = pointCount + c;
+  };
+  const collapsed = collapsedFaces(faceOffsets, cornerClasses);
+  report(
+    'collapsed-face',
+    'face',
+    collapsed,
+    `${collapsed.length} faces have corners that coincide; each is a shell of its own`,
+  );
+  detach(collapsed);
+  const duplicates = duplicateFaces(faceOffsets, cornerClasses);
+  report(
+    'duplicate-face',
+    'face',
+    duplicates,
+    `${duplicates.length} faces repeat another; each is a shell of its own`,
+  );
+  detach(duplicates);
+
+  const pairing = pairHalfEdges({ faceOffsets, cornerFaces, cornerClasses, faceAreas });
+  const { faceFlipped } = pairing;
+  const successor = (c: number) =>
+    c + 1 === faceOffsets[cornerFaces[c]! + 1]! ? faceOffsets[cornerFaces[c]!]! : c + 1;
+  const edgePoints = (corners: readonly number[]) =>
+    corners.flatMap((c) => [cornerPoints[c]!, cornerPoints[successor(c)]!]);
+  const flipped: number[] = [];
+  for (let f = 0; f < faceCount; f++) if (faceFlipped[f]) flipped.push(f);
+  report(
+    'non-manifold-edge',
+    'edge',
+    edgePoints(pairing.nonManifold),
+    `${pairing.nonManifold.length} face sides lie on edges of three faces or more; these edges are treated as cut`,
+  );
+  report(
+    'flipped-neighbour',
+    'face',
+    flipped,
+    `${flipped.length} faces run against their neighbours; they are turned in the topology only`,
+  );
+  report(
+    'one-sided-loop',
+    'edge',
+    edgePoints(pairing.oneSided),
+    `${pairing.oneSided.length} edges close a one-sided loop; they are treated as cut`,
+  );
+
+  const next = new Int32Array(cornerCount);
+  const prev = new Int32Array(cornerCount);
+  const twin = new Int32Array(cornerCount).fill(-1);
+  for (let c = 0; c < cornerCount; c++) {
+    const s = successor(c);
+    if (faceFlipped[cornerFaces[c]!]) {
+      next[s] = c;
+      prev[c] = s;
+    } else {
+      next[c] = s;
+      prev[s] = c;
+    }
+  }
+  // The half-edge of a turned face's side leaves the side's far corner.
+  const halfEdgeOf = (c: number) => (faceFlipped[cornerFaces[c]!] ? successor(c) : c);
+  for (let c = 0; c < cornerCount; c++)
+    if (pairing.mates[c]! >= 0) twin[halfEdgeOf(c)] = halfEdgeOf(pairing.mates[c]!);
+
+  const { labels: cornerVertices, count: vertexCount } = findFans(twin, next);
+  const vertexPoints = new Int32Array(vertexCount).fill(pointCount);
+  for (let c = 0; c < cornerCount; c++) {
+    const v = cornerVertices[c]!;
+    if (cornerPoints[c]! < vertexPoints[v]!) vertexPoints[v] = cornerPoints[c]!;
+  }
+  const vertexHalfEdges = new Int32Array(vertexCount).fill(-1);
+  for (let h = 0; h < cornerCount; h++) {
+    const v = cornerVertices[h]!;
+    if (twin[h]! < 0 || vertexHalfEdges[v]! < 0) vertexHalfEdges[v] = h;
+  }
+  report(
+    'pinched-vertex',
+    'point',
+    pinchedPoints(cornerClasses, cornerVertices, cornerPoints, pointCount),
+    'some faces touch only at a point; the surface is treated as cut there',
+  );
+
+  const halfEdgeEdges = new Int32Array(cornerCount);
+  const edgeHalfEdges: number[] = [];
+  for (let h = 0; h < cornerCount; h++) {
+    if (twin[h]! >= 0 && twin[h]! < h) halfEdgeEdges[h] = halfEdgeEdges[twin[h]!]!;
+    else halfEdgeEdges[h] = edgeHalfEdges.push(h) - 1;
+  }
+  const shells = new DisjointSet(faceCount);
+  for (let h = 0; h < cornerCount; h++)
+    if (twin[h]! >= 0) shells.union(cornerFaces[h]!, cornerFaces[twin[h]!]!);
+  const { labels: faceShells, count: shellCount } = shells.labels();
+
+  return {
+    points,
+    pointCount,
+    faceCount,
+    cornerCount,
+    vertexCount,
+    edgeCount: edgeHalfEdges.length,
+    shellCount,
+    faceOffsets,
+    cornerPoints,
+    cornerVertices,
+    cornerFaces,
+    next,
+    prev,
+    twin,
+    halfEdgeEdges,
+    edgeHalfEdges: Int32Array.from(edgeHalfEdges),
+    vertexHalfEdges,
+    vertexPoints,
+    faceShells,
+    faceFlipped,
+    repairs,
+    diagonal,
+  };
+}
+
+function measureDiagonal(points: Float64Array, isUsed: Uint8Array): number {
+  const low = [Infinity, Infinity, Infinity];
+  const high = [-Infinity, -Infinity, -Infinity];
+  for (let p = 0; p < isUsed.length; p++) {
+    if (!isUsed[p]) continue;
+    for (let k = 0; k < 3; k++) {
+      low[k] = Math.min(low[k]!, points[3 * p + k]!);
+      high[k] = Math.max(high[k]!, points[3 * p + k]!);
+    }
+  }
+  return Math.hypot(high[0]! - low[0]!, high[1]! - low[1]!, high[2]! - low[2]!);
+}
+
+function measureFaceAreas(
+  points: Float64Array,
+  faceOffsets: Int32Array,
+  cornerPoints: Int32Array,
+): Float64Array {
+  const areas = new Float64Array(faceOffsets.length - 1);
+  for (let f = 0; f < areas.length; f++) {
+    const first = faceOffsets[f]!;
+    const o = 3 * cornerPoints[first]!;
+    let nx = 0;
+    let ny = 0;
+    let nz = 0;
+    for (let c = first + 1; c + 1 < faceOffsets[f + 1]!; c++) {
+      const a = 3 * cornerPoints[c]!;
+      const b = 3 * cornerPoints[c + 1]!;
+      const ux = points[a]! - points[o]!;
+      const uy = points[a + 1]! - points[o + 1]!;
+      const uz = points[a + 2]! - points[o + 2]!;
+      const vx = points[b]! - points[o]!;
+      const vy = points[b + 1]! - points[o + 1]!;
+      const vz = points[b + 2]! - points[o + 2]!;
+      nx += uy * vz - uz * vy;
+      ny += uz * vx - ux * vz;
+      nz += ux * vy - uy * vx;
+    }
+    areas[f] = Math.hypot(nx, ny, nz) / 2;
+  }
+  return areas;
+}
+
+/** Points whose faces form more than one fan although they were not detached. */
+function pinchedPoints(
+  cornerClasses: Int32Array,
+  cornerVertices: Int32Array,
+  cornerPoints: Int32Array,
+  pointCount: number,
+): number[] {
+  const firstVertex = new Int32Array(pointCount).fill(-1);
+  const pinched = new Set<number>();
+  for (let c = 0; c < cornerClasses.length; c++) {
+    const group = cornerClasses[c]!;
+    if (group >= pointCount) continue;
+    if (firstVertex[group]! < 0) firstVertex[group] = cornerVertices[c]!;
+    else if (firstVertex[group] !== cornerVertices[c]) pinched.add(cornerPoints[c]!);
+  }
+  return [...pinched].sort((a, b) => a - b);
+}

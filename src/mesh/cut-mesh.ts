@@ -1,0 +1,92 @@
+import { DisjointSet } from '../structures/index.js';
+import type { Mesh } from './mesh.js';
+
+/** How one chart hangs together. */
+export interface ChartTopology {
+  readonly faceCount: number;
+  readonly vertexCount: number;
+  readonly edgeCount: number;
+  /** Closed loops of border edges. */
+  readonly borderLoops: number;
+  /** V − E + F. */
+  readonly eulerCharacteristic: number;
+  /** One border loop and V − E + F = 1. */
+  readonly isDisk: boolean;
+}
+
+/** A mesh opened along a set of edges: which chart each face is in, and the vertices after cutting. */
+export interface CutMesh {
+  readonly mesh: Mesh;
+  /** 1 per edge that is cut; borders of the mesh need not be marked. */
+  readonly isSeam: Uint8Array;
+  readonly chartCount: number;
+  readonly faceCharts: Int32Array;
+  /** Vertex of the cut surface at each corner, 0..cutVertexCount-1. */
+  readonly cornerCutVertices: Int32Array;
+  readonly cutVertexCount: number;
+}
+
+/** Opens the mesh along the marked edges. Near linear. */
+export function cutMesh(mesh: Mesh, isSeam: Uint8Array): CutMesh {
+  const { twin, next, cornerFaces, halfEdgeEdges } = mesh;
+  const charts = new DisjointSet(mesh.faceCount);
+  const fans = new DisjointSet(mesh.cornerCount);
+  for (let h = 0; h < mesh.cornerCount; h++) {
+    const t = twin[h]!;
+    if (t < 0 || isSeam[halfEdgeEdges[h]!]) continue;
+    charts.union(cornerFaces[h]!, cornerFaces[t]!);
+    fans.union(h, next[t]!);
+  }
+  const { labels: faceCharts, count: chartCount } = charts.labels();
+  const { labels: cornerCutVertices, count: cutVertexCount } = fans.labels();
+  return { mesh, isSeam, chartCount, faceCharts, cornerCutVertices, cutVertexCount };
+}
+
+/** Counts of every chart; Euler characteristic and border loops decide whether it is a disk. */
+export function measureChartTopology(cut: CutMesh): ChartTopology[] {
+  const { mesh, isSeam, chartCount, faceCharts, cornerCutVertices } = cut;
+  const faces = new Int32Array(chartCount);
+  const edges = new Int32Array(chartCount);
+  const vertices = new Int32Array(chartCount);
+  const loops = new Int32Array(chartCount);
+  const isCounted = new Uint8Array(cut.cutVertexCount);
+  for (let f = 0; f < mesh.faceCount; f++) faces[faceCharts[f]!]!++;
+  for (let h = 0; h < mesh.cornerCount; h++) {
+    const chart = faceCharts[mesh.cornerFaces[h]!]!;
+    const v = cornerCutVertices[h]!;
+    if (!isCounted[v]) {
+      isCounted[v] = 1;
+      vertices[chart]!++;
+    }
+    const t = mesh.twin[h]!;
+    if (t < 0 || isSeam[mesh.halfEdgeEdges[h]!] || h < t) edges[chart]!++;
+  }
+  const isWalked = new Uint8Array(mesh.cornerCount);
+  for (let h = 0; h < mesh.cornerCount; h++) {
+    if (isWalked[h] || !isCutHalfEdge(mesh, isSeam, h)) continue;
+    loops[faceCharts[mesh.cornerFaces[h]!]!]!++;
+    for (let g = h; !isWalked[g]; g = nextBorderHalfEdge(mesh, isSeam, g)) isWalked[g] = 1;
+  }
+  return Array.from({ length: chartCount }, (_, i) => {
+    const eulerCharacteristic = vertices[i]! - edges[i]! + faces[i]!;
+    return {
+      faceCount: faces[i]!,
+      vertexCount: vertices[i]!,
+      edgeCount: edges[i]!,
+      borderLoops: loops[i]!,
+      eulerCharacteristic,
+      isDisk: eulerCharacteristic === 1 && loops[i] === 1,
+    };
+  });
+}
+
+/** Whether the half-edge lies on the border of its chart. */
+export const isCutHalfEdge = (mesh: Mesh, isSeam: Uint8Array, h: number): boolean =>
+  mesh.twin[h]! < 0 || isSeam[mesh.halfEdgeEdges[h]!] === 1;
+
+/** The border half-edge after `h` along its chart's border. */
+export function nextBorderHalfEdge(mesh: Mesh, isSeam: Uint8Array, h: number): number {
+  let g = mesh.next[h]!;
+  while (!isCutHalfEdge(mesh, isSeam, g)) g = mesh.next[mesh.twin[g]!]!;
+  return g;
+}

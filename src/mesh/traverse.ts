@@ -1,0 +1,80 @@
+import type { EdgeId, FaceId, HalfEdgeId, Mesh, VertexId } from './index.js';
+
+/** Vertex a half-edge leaves. */
+export const tailVertex = (mesh: Mesh, h: HalfEdgeId): VertexId => mesh.cornerVertices[h]!;
+/** Vertex a half-edge points to. */
+export const headVertex = (mesh: Mesh, h: HalfEdgeId): VertexId => mesh.cornerVertices[mesh.next[h]!]!;
+
+/** Whether the edge has a face on one side only. */
+export const isBorderEdge = (mesh: Mesh, e: EdgeId): boolean => mesh.twin[mesh.edgeHalfEdges[e]!]! < 0;
+
+/** Whether the vertex lies on a border. */
+export const isBorderVertex = (mesh: Mesh, v: VertexId): boolean => mesh.twin[mesh.vertexHalfEdges[v]!]! < 0;
+
+/** Half-edges leaving a vertex, counter-clockwise; on a border the last border edge only arrives and is not among them. */
+export function outgoingHalfEdges(mesh: Mesh, v: VertexId): HalfEdgeId[] {
+  const out: HalfEdgeId[] = [];
+  const first = mesh.vertexHalfEdges[v]!;
+  let h = first;
+  do {
+    out.push(h);
+    h = mesh.twin[mesh.prev[h]!]!;
+  } while (h >= 0 && h !== first);
+  return out;
+}
+
+/** Edges at a vertex, counter-clockwise. */
+export function vertexEdges(mesh: Mesh, v: VertexId): EdgeId[] {
+  const outgoing = outgoingHalfEdges(mesh, v);
+  const edges = outgoing.map((h) => mesh.halfEdgeEdges[h]!);
+  const last = mesh.prev[outgoing[outgoing.length - 1]!]!;
+  if (mesh.twin[last]! < 0) edges.push(mesh.halfEdgeEdges[last]!);
+  return edges;
+}
+
+/** The two vertices of an edge, along its lower half-edge. */
+export function edgeVertices(mesh: Mesh, e: EdgeId): [VertexId, VertexId] {
+  const h = mesh.edgeHalfEdges[e]!;
+  return [tailVertex(mesh, h), headVertex(mesh, h)];
+}
+
+/** The two faces of an edge; the second is -1 on a border. */
+export function edgeFaces(mesh: Mesh, e: EdgeId): [FaceId, FaceId | -1] {
+  const h = mesh.edgeHalfEdges[e]!;
+  const t = mesh.twin[h]!;
+  return [mesh.cornerFaces[h]!, t < 0 ? -1 : mesh.cornerFaces[t]!];
+}
+
+/**
+ * The vertices' edges as one flat list: edges of vertex v are `edges[offsets[v]] .. edges[offsets[v + 1] - 1]`,
+ * `others` the vertex at each edge's far end.
+ */
+export interface VertexAdjacency {
+  readonly offsets: Int32Array;
+  readonly edges: Int32Array;
+  readonly others: Int32Array;
+}
+
+/** Builds the flat adjacency for searches over the whole mesh. */
+export function buildVertexAdjacency(mesh: Mesh): VertexAdjacency {
+  const offsets = new Int32Array(mesh.vertexCount + 1);
+  for (let e = 0; e < mesh.edgeCount; e++) {
+    const h = mesh.edgeHalfEdges[e]!;
+    offsets[tailVertex(mesh, h) + 1]!++;
+    offsets[headVertex(mesh, h) + 1]!++;
+  }
+  for (let v = 0; v < mesh.vertexCount; v++) offsets[v + 1]! += offsets[v]!;
+  const fill = offsets.slice(0, mesh.vertexCount);
+  const edges = new Int32Array(2 * mesh.edgeCount);
+  const others = new Int32Array(2 * mesh.edgeCount);
+  for (let e = 0; e < mesh.edgeCount; e++) {
+    const h = mesh.edgeHalfEdges[e]!;
+    const a = tailVertex(mesh, h);
+    const b = headVertex(mesh, h);
+    edges[fill[a]!] = e;
+    others[fill[a]!++] = b;
+    edges[fill[b]!] = e;
+    others[fill[b]!++] = a;
+  }
+  return { offsets, edges, others };
+}

@@ -1,0 +1,2 @@
+export { DisjointSet } from './disjoint-set.js';
+export { IndexedHeap } from './indexed-heap.js';
