@@ -1,27 +1,21 @@
+import { existsSync } from 'node:fs';
 import { defineConfig } from 'tsup';
+
+/** One entry per subpath of the package. */
+const entry = Object.fromEntries(
+  ['index', 'io/index', 'io/node/index', 'report/index', 'bridge/index', 'testing/index']
+    .map((name) => [name, `src/${name}.ts`] as const)
+    .filter(([, file]) => existsSync(file)),
+);
 
 export default defineConfig([
   {
-    entry: {
-      index: 'src/index.ts',
-      'io/index': 'src/io/index.ts',
-      'io/node/index': 'src/io/node/index.ts',
-      'report/index': 'src/report/index.ts',
-      'testing/index': 'src/testing/index.ts',
-    },
-    format: ['esm', 'cjs'],
-    dts: true,
-    clean: true,
+    // The command line shares its chunks with the library.
+    entry: { ...entry, 'cli/main': 'src/cli/main.ts' },
+    format: ['esm'],
     target: 'es2022',
     splitting: true,
-    sourcemap: false,
   },
-  {
-    entry: { 'cli/main': 'src/cli/main.ts' },
-    format: ['esm'],
-    dts: false,
-    clean: false,
-    target: 'node20',
-    banner: { js: '#!/usr/bin/env node' },
-  },
+  { entry, format: ['cjs'], target: 'es2022', splitting: true },
+  { entry, format: ['esm', 'cjs'], target: 'es2022', dts: { only: true } },
 ]);

@@ -105,3 +105,23 @@ function writeFaceGeometry(
   centroids[3 * f + 1] = oy + cy / n;
   centroids[3 * f + 2] = oz + cz / n;
 }
+
+/** Interior angle in radians at every corner, 0 where an edge has no length. */
+export function computeCornerAngles(mesh: Mesh): Float64Array {
+  const angles = new Float64Array(mesh.cornerCount);
+  const { points, cornerPoints, next, prev } = mesh;
+  for (let h = 0; h < mesh.cornerCount; h++) {
+    const o = 3 * cornerPoints[h]!;
+    const a = 3 * cornerPoints[next[h]!]!;
+    const b = 3 * cornerPoints[prev[h]!]!;
+    const ux = points[a]! - points[o]!;
+    const uy = points[a + 1]! - points[o + 1]!;
+    const uz = points[a + 2]! - points[o + 2]!;
+    const vx = points[b]! - points[o]!;
+    const vy = points[b + 1]! - points[o + 1]!;
+    const vz = points[b + 2]! - points[o + 2]!;
+    const sine = Math.hypot(uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx);
+    angles[h] = Math.atan2(sine, ux * vx + uy * vy + uz * vz);
+  }
+  return angles;
+}

@@ -1,0 +1,87 @@
+import type { Command } from './command.js';
+import { PROPOSE_OPTIONS, SHARED } from './options.js';
+
+const FILES =
+  'FILE is an .obj, .glb, .gltf, .usda, .ply or exchange .json file; - reads exchange JSON from standard input.';
+
+/** Every command of the program, in the order of the help. */
+export const COMMANDS: readonly Command[] = [
+  {
+    name: 'propose',
+    operand: 'FILE',
+    summary: 'Propose ranked seam sets for a model, and write each with its layout and pictures.',
+    details: [
+      FILES,
+      'DIR gets proposal.json, report.html and, for each set K, set-K.obj (the model as it was, with new UVs) and set-K.svg (the layout). Files are put in place only when all are ready.',
+    ],
+    options: {
+      out: {
+        short: 'o',
+        value: 'DIR',
+        help: 'Folder for the results; made when missing. Needed unless --json is given.',
+      },
+      up: SHARED.up,
+      front: SHARED.front,
+      ...PROPOSE_OPTIONS,
+      hints: {
+        value: 'FILE',
+        help: "JSON file with the artist's wishes: edges to keep, places to avoid, and so on.",
+      },
+      profile: { value: 'FILE', help: 'JSON file with a house style learnt from finished characters.' },
+      glb: { help: 'Write set-K.glb as well.' },
+      json: { help: 'Print proposal.json on standard output too.' },
+      quiet: SHARED.quiet,
+      help: SHARED.help,
+    },
+    examples: [
+      'seamwright propose puppet.obj --out sheets',
+      'seamwright propose puppet.glb --out sheets --sets 5 --stretch-limit 4.2 --glb',
+      'seamwright propose scan.ply --out sheets --up=+z --front=-y --resolution 4096',
+    ],
+    run: async (run) => (await import('./propose-command.js')).runPropose(run),
+  },
+  {
+    name: 'measure',
+    operand: 'FILE',
+    summary: 'Measure the UVs that a file already has: stretch, flips, overlaps, charts and fill.',
+    details: [FILES],
+    options: {
+      resolution: { value: 'PX', help: 'Side of the sheet in pixels, for densities. Default: 2048.' },
+      json: SHARED.json,
+      quiet: SHARED.quiet,
+      help: SHARED.help,
+    },
+    examples: ['seamwright measure puppet.obj', 'seamwright measure puppet.obj --json'],
+    run: async (run) => (await import('./measure-command.js')).runMeasure(run),
+  },
+  {
+    name: 'inspect',
+    operand: 'FILE',
+    summary: "Tell a mesh's health: shells, borders, handles, repairs and symmetry.",
+    details: [FILES],
+    options: {
+      up: SHARED.up,
+      front: SHARED.front,
+      json: SHARED.json,
+      quiet: SHARED.quiet,
+      help: SHARED.help,
+    },
+    examples: ['seamwright inspect puppet.obj', 'seamwright inspect puppet.obj --json'],
+    run: async (run) => (await import('./inspect-command.js')).runInspect(run),
+  },
+  {
+    name: 'demo',
+    summary: 'Make a marionette, propose seam sets for it, and write everything with pictures.',
+    details: ['The marionette is made by a generator in this package; the same seed gives the same puppet.'],
+    options: {
+      out: { short: 'o', value: 'DIR', help: 'Folder for the results. Default: demo-out.' },
+      seed: { value: 'N', help: 'Which marionette to make, a whole number from 0. Default: 1.' },
+      ...PROPOSE_OPTIONS,
+      json: { help: 'Print proposal.json on standard output too.' },
+      quiet: SHARED.quiet,
+      help: SHARED.help,
+    },
+    examples: ['seamwright demo', 'seamwright demo --seed 7 --out puppet-7'],
+    run: async (run) => (await import('./demo-command.js')).runDemo(run),
+  },
+];

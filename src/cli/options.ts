@@ -1,0 +1,33 @@
+import type { OptionSpec } from './command.js';
+
+/** Options that several commands share, described once. */
+export const SHARED = {
+  help: { short: 'h', help: 'Show this help.' },
+  json: { help: 'Print the result as JSON on standard output.' },
+  quiet: { help: 'No progress bar and no warnings.' },
+  up: {
+    value: 'AXIS',
+    help: 'Axis that points up: x, y or z with an optional sign. Default: what the file says, else +y.',
+  },
+  front: { value: 'AXIS', help: 'Axis the character faces. Default: +z, or -y where up is z.' },
+} as const satisfies Record<string, OptionSpec>;
+
+/** Options of the commands that propose seams. */
+export const PROPOSE_OPTIONS = {
+  sets: { value: 'N', help: 'Most seam sets to propose, 1 to 8. Default: 3.' },
+  'stretch-limit': {
+    value: 'E',
+    help: 'Stretch energy that a chart should stay under; 4 is no stretch, 4.2 hardly visible. Default: 4.2.',
+  },
+  'chart-limit': { value: 'N', help: 'Most charts a set may have, from 1. Default: no limit.' },
+  viewpoints: {
+    value: 'FROM',
+    help: 'Where the model will be seen from: all-round, front or behind-above. Default: all-round.',
+  },
+  symmetry: {
+    value: 'MODE',
+    help: 'Mirror the seams where the model is symmetric: auto or off. Default: auto.',
+  },
+  resolution: { value: 'PX', help: 'Side of the sheet in pixels, 16 to 65536. Default: 2048.' },
+  padding: { value: 'PX', help: 'Pixels kept free round each chart. Default: the resolution / 128.' },
+} as const satisfies Record<string, OptionSpec>;

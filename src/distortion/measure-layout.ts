@@ -1,0 +1,266 @@
+import { buildRestTriangles } from '../flattening/index.js';
+import type { ChartSurface, ChartTopology, Mesh } from '../mesh/index.js';
+import { computeEdgeLengths, extractCharts, measureChartTopology } from '../mesh/index.js';
+import type { ChartDistortion } from './chart-distortion.js';
+import { findChartGap } from './chart-gap.js';
+import type { Overlaps, UvTriangles } from './find-overlaps.js';
+import { findOverlaps } from './find-overlaps.js';
+import { chartVertexUvs, checkCornerUvs, cutAtUvSeams } from './layout-charts.js';
+import { measureChart } from './measure-chart.js';
+
+export interface MeasureLayoutOptions {
+  /**
+   * Side of the texture in pixels, for texel density and gaps.
+   * @defaultValue 2048
+   */
+  readonly resolution?: number;
+  /**
+   * UVs that differ by no more than this are one.
+   * @defaultValue 1e-6
+   */
+  readonly tolerance?: number;
+  /**
+   * Most pairs of overlapping faces listed.
+   * @defaultValue 10000
+   */
+  readonly overlapLimit?: number;
+}
+
+export const MEASURE_LAYOUT_DEFAULTS: Readonly<Required<MeasureLayoutOptions>> = Object.freeze({
+  resolution: 2048,
+  tolerance: 1e-6,
+  overlapLimit: 10_000,
+});
+
+/** Gaps are looked for up to this many pixels. */
+const GAP_REACH = 64;
+/** How far outside a tile rounding may put a corner. */
+const TILE_SLACK = 1e-6;
+
+export interface LayoutChart {
+  /** The caller's faces, ascending. */
+  readonly faces: Int32Array;
+  readonly topology: ChartTopology;
+  /** Face lists here are in the caller's indices. */
+  readonly distortion: ChartDistortion;
+  /** Pixels per model unit, as the square root of the area ratio. */
+  readonly texelDensity: number;
+  /** Tile that holds the chart's centre, 1001 + u + 10 v; undefined outside the ten columns. */
+  readonly tile: number | undefined;
+  /** Whether all of it lies in that tile. */
+  readonly isInsideTile: boolean;
+}
+
+/** What the UVs of a whole mesh are worth. */
+export interface LayoutReport {
+  readonly charts: readonly LayoutChart[];
+  /** Chart of each face. */
+  readonly faceCharts: Int32Array;
+  readonly diskCount: number;
+  /** Area-weighted mean symmetric Dirichlet energy, each chart at its own best scale; 4 at best. */
+  readonly energy: number;
+  /** The same at one scale for all, that of the covered area, which also counts uneven scale between charts. */
+  readonly energyGlobal: number;
+  /** L2 stretch over all charts with one scale for all. */
+  readonly stretchL2: number;
+  readonly stretchLinf: number;
+  readonly quasiConformal: number;
+  readonly areaError: number;
+  readonly angleError: number;
+  /** The caller's faces turned against their chart. */
+  readonly flippedFaces: readonly number[];
+  readonly degenerateFaces: readonly number[];
+  /** Charts laid out as seen from inside. */
+  readonly mirroredCharts: readonly number[];
+  /** Pixels per model unit over the whole layout. */
+  readonly texelDensity: number;
+  /** Greatest over least texel density of the charts. */
+  readonly densitySpread: number;
+  readonly overlaps: Overlaps;
+  /** The caller's faces outside the unit square in part. */
+  readonly outsideFaces: readonly number[];
+  /** Least distance between two charts in pixels; Infinity when above 64. */
+  readonly gap: number;
+  /** Length of the edges between charts (borders not counted), model units. */
+  readonly seamLength: number;
+  readonly surfaceArea: number;
+  /** Share of the unit square that is covered, overlaps counted once per pair. */
+  readonly fill: number;
+}
+
+/**
+ * Measures any UVs of a mesh: its charts are what the UVs hold together.
+ *
+ * @param cornerUvs - u v of every corner in the caller's order, 2 × cornerCount
+ * @throws UV_INVALID when the length is wrong or a number is not finite
+ *
+ * Near linear in the size of the mesh.
+ *
+ * @example
+ * measureLayout(mesh, layout.uvs, { resolution: 2048 }).overlaps.pairs.length; // 0 for our layouts
+ */
+export function measureLayout(
+  mesh: Mesh,
+  cornerUvs: ArrayLike<number>,
+  options: MeasureLayoutOptions = {},
+): LayoutReport {
+  checkCornerUvs(mesh, cornerUvs);
+  const resolution = options.resolution ?? MEASURE_LAYOUT_DEFAULTS.resolution;
+  const cut = cutAtUvSeams(mesh, cornerUvs, options.tolerance ?? MEASURE_LAYOUT_DEFAULTS.tolerance);
+  const topologies = measureChartTopology(cut);
+  const surfaces = extractCharts(cut);
+  const vertexUvs = surfaces.map((surface) => chartVertexUvs(surface, cornerUvs));
+  const charts = surfaces.map((surface, i) =>
+    measureLayoutChart(surface, vertexUvs[i]!, topologies[i]!, resolution),
+  );
+  const overlaps = findOverlaps(
+    collectTriangles(surfaces, vertexUvs),
+    options.overlapLimit ?? MEASURE_LAYOUT_DEFAULTS.overlapLimit,
+  );
+  const edgeLengths = computeEdgeLengths(mesh);
+  let seamLength = 0;
+  for (let e = 0; e < mesh.edgeCount; e++) if (cut.isSeam[e]) seamLength += edgeLengths[e]!;
+  const densities = charts.map((chart) => chart.texelDensity).filter((d) => d > 0);
+  return {
+    charts,
+    faceCharts: cut.faceCharts,
+    diskCount: topologies.filter((topology) => topology.isDisk).length,
+    ...combineCharts(charts, resolution),
+    densitySpread: densities.length > 0 ? Math.max(...densities) / Math.min(...densities) : Infinity,
+    overlaps,
+    outsideFaces: findOutside(mesh, cornerUvs),
+    gap: findChartGap(collectSides(surfaces, vertexUvs), GAP_REACH / resolution) * resolution,
+    seamLength,
+    fill: Math.max(0, sum(charts, (chart) => Math.abs(chart.distortion.uvArea)) - overlaps.area),
+  };
+}
+
+function measureLayoutChart(
+  surface: ChartSurface,
+  uvs: Float64Array,
+  topology: ChartTopology,
+  resolution: number,
+): LayoutChart {
+  const local = measureChart(surface, uvs);
+  const toCaller = (faces: readonly number[]) => faces.map((f) => surface.faces[f]!);
+  let lowU = Infinity;
+  let highU = -Infinity;
+  let lowV = Infinity;
+  let highV = -Infinity;
+  for (let v = 0; v < surface.vertexCount; v++) {
+    lowU = Math.min(lowU, uvs[2 * v]!);
+    highU = Math.max(highU, uvs[2 * v]!);
+    lowV = Math.min(lowV, uvs[2 * v + 1]!);
+    highV = Math.max(highV, uvs[2 * v + 1]!);
+  }
+  const column = Math.floor((lowU + highU) / 2);
+  const row = Math.floor((lowV + highV) / 2);
+  return {
+    faces: surface.faces,
+    topology,
+    distortion: {
+      ...local,
+      flippedFaces: toCaller(local.flippedFaces),
+      degenerateFaces: toCaller(local.degenerateFaces),
+    },
+    texelDensity: resolution * Math.sqrt(Math.abs(local.uvArea) / local.surfaceArea),
+    tile: column >= 0 && column < 10 && row >= 0 ? 1001 + column + 10 * row : undefined,
+    isInsideTile:
+      lowU >= column - TILE_SLACK &&
+      highU <= column + 1 + TILE_SLACK &&
+      lowV >= row - TILE_SLACK &&
+      highV <= row + 1 + TILE_SLACK,
+  };
+}
+
+function combineCharts(charts: readonly LayoutChart[], resolution: number) {
+  const distortions = charts.map((chart) => chart.distortion);
+  const surfaceArea = sum(distortions, (d) => d.surfaceArea);
+  const mean = (of: (d: ChartDistortion) => number) =>
+    sum(distortions, (d) => d.surfaceArea * of(d)) / surfaceArea;
+  const coveredArea = sum(distortions, (d) => Math.abs(d.uvArea));
+  // The two halves of the energy, Σσ² and Σσ⁻², fall out of the energy as given and the best scale.
+  const squares = mean((d) => d.energyAsGiven / (1 + d.bestScale ** 4));
+  const inverseSquares = mean((d) => d.energyAsGiven / (1 + d.bestScale ** -4));
+  const evenScale = Math.sqrt(coveredArea / surfaceArea);
+  const chartScale = (d: ChartDistortion) => Math.sqrt(Math.abs(d.uvArea) / d.surfaceArea);
+  return {
+    surfaceArea,
+    energy: mean((d) => d.energy),
+    energyGlobal: squares / evenScale ** 2 + inverseSquares * evenScale ** 2,
+    stretchL2: evenScale * Math.sqrt(inverseSquares / 2),
+    stretchLinf: distortions.reduce(
+      (most, d) => Math.max(most, (d.stretchLinf * evenScale) / chartScale(d)),
+      0,
+    ),
+    quasiConformal: mean((d) => d.quasiConformal),
+    areaError: mean((d) => d.areaError),
+    angleError: mean((d) => d.angleError),
+    flippedFaces: distortions.flatMap((d) => d.flippedFaces).sort((a, b) => a - b),
+    degenerateFaces: distortions.flatMap((d) => d.degenerateFaces).sort((a, b) => a - b),
+    mirroredCharts: distortions.flatMap((d, i) => (d.isMirrored ? [i] : [])),
+    texelDensity: resolution * evenScale,
+  };
+}
+
+function sum<T>(items: readonly T[], of: (item: T) => number): number {
+  let total = 0;
+  for (const item of items) total += of(item);
+  return total;
+}
+
+/** One plain triangulation of every chart. */
+function collectTriangles(
+  surfaces: readonly ChartSurface[],
+  vertexUvs: readonly Float64Array[],
+): UvTriangles {
+  const corners: number[] = [];
+  const faces: number[] = [];
+  const charts: number[] = [];
+  surfaces.forEach((surface, i) => {
+    const rest = buildRestTriangles(surface);
+    const uvs = vertexUvs[i]!;
+    for (let t = 0; t < rest.triangleCount; t++) {
+      if (!rest.isCore[t]) continue;
+      for (let k = 0; k < 3; k++) {
+        const v = rest.triangleVertices[3 * t + k]!;
+        corners.push(uvs[2 * v]!, uvs[2 * v + 1]!);
+      }
+      faces.push(surface.faces[rest.triangleFaces[t]!]!);
+      charts.push(i);
+    }
+  });
+  return {
+    corners: Float64Array.from(corners),
+    faces: Int32Array.from(faces),
+    charts: Int32Array.from(charts),
+  };
+}
+
+function collectSides(surfaces: readonly ChartSurface[], vertexUvs: readonly Float64Array[]) {
+  const ends: number[] = [];
+  const charts: number[] = [];
+  surfaces.forEach((surface, i) => {
+    const uvs = vertexUvs[i]!;
+    for (const loop of surface.borderLoops) {
+      for (let k = 0; k < loop.length; k++) {
+        const a = loop[k]!;
+        const b = loop[(k + 1) % loop.length]!;
+        ends.push(uvs[2 * a]!, uvs[2 * a + 1]!, uvs[2 * b]!, uvs[2 * b + 1]!);
+        charts.push(i);
+      }
+    }
+  });
+  return { ends: Float64Array.from(ends), charts: Int32Array.from(charts) };
+}
+
+function findOutside(mesh: Mesh, cornerUvs: ArrayLike<number>): number[] {
+  const outside: number[] = [];
+  for (let f = 0; f < mesh.faceCount; f++) {
+    let isOutside = false;
+    for (let c = 2 * mesh.faceOffsets[f]!; c < 2 * mesh.faceOffsets[f + 1]!; c++)
+      isOutside ||= cornerUvs[c]! < -TILE_SLACK || cornerUvs[c]! > 1 + TILE_SLACK;
+    if (isOutside) outside.push(f);
+  }
+  return outside;
+}

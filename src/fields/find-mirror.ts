@@ -1,0 +1,288 @@
+import { InvalidOptionError } from '../errors.js';
+import type { Vec3 } from '../math/index.js';
+import { dot, length, normalize, scale, vec3At } from '../math/index.js';
+import type { HalfEdgeId, Mesh, VertexId } from '../mesh/index.js';
+import {
+  computeEdgeLengths,
+  computeVertexPositions,
+  headVertex,
+  outgoingHalfEdges,
+  tailVertex,
+} from '../mesh/index.js';
+import type { AxisOptions } from './axis-frame.js';
+import { buildAxisFrame, checkDirection } from './axis-frame.js';
+import type { MirrorPlane, MirrorPoints } from './mirror-plane.js';
+import {
+  fitPlane,
+  isSamePlane,
+  middlePlane,
+  mirrorCandidates,
+  mirrorImage,
+  prepareMirrorPoints,
+  refinePlane,
+  scorePlane,
+} from './mirror-plane.js';
+import { findTopologicalSeeds, POSED_LENGTH_RATIO } from './mirror-seeds.js';
+import { MirrorMap } from './mirror-walk.js';
+import { computeVertexAreas } from './vertex-geometry.js';
+
+export interface MirrorOptions extends AxisOptions {
+  /** Only planes across this direction are tried. */
+  readonly axis?: Vec3;
+  /** This very plane; nothing is searched. */
+  readonly plane?: { readonly point: Vec3; readonly normal: Vec3 };
+  /**
+   * How far a vertex may lie from its partner's image, as a share of the bounding box's diagonal, 0..0.1.
+   * @defaultValue 1e-3
+   */
+  readonly tolerance?: number;
+  /**
+   * Least share of the surface that must have partners, 0..1; below it there is no mirror.
+   * @defaultValue 0.6
+   */
+  readonly leastShare?: number;
+}
+
+export const MIRROR_DEFAULTS = Object.freeze({ tolerance: 1e-3, leastShare: 0.6 });
+
+/** A mirror plane and what it swaps. Partners are -1 where there is none; what lies on the plane is its own partner. */
+export interface Mirror {
+  readonly point: Vec3;
+  /** Unit vector; of the two it is the one nearer to the character's side axis (else up, else front). */
+  readonly normal: Vec3;
+  readonly vertexPartners: Int32Array;
+  readonly edgePartners: Int32Array;
+  readonly facePartners: Int32Array;
+  /** Partner half-edge, against the direction: from u → v to v's partner → u's partner. */
+  readonly halfEdgePartners: Int32Array;
+  /** Share of the surface area round vertices that have a partner, 0..1. */
+  readonly matchedShare: number;
+  /** Whether partners were found by place, or by topology alone (an uneven pose) where the plane is a best fit. */
+  readonly basis: 'position' | 'topology';
+}
+
+/**
+ * Finds the plane the model is mirrored in, in any orientation, and the partners of its elements.
+ *
+ * Partners are matched by place first; the match is then carried on through the topology, so small
+ * deviations and moved regions keep partners. Where places give less than nine tenths of a shell, the mirror
+ * map is looked for in the topology alone, so characters in an uneven pose have partners too.
+ *
+ * @returns undefined when less than `leastShare` of the surface has partners
+ * @throws OPTION_INVALID
+ *
+ * Near linear; about 0.1 s for 13,000 quads.
+ */
+export function findMirror(mesh: Mesh, options: MirrorOptions = {}): Mirror | undefined {
+  const frame = buildAxisFrame(options);
+  const tolerance = checkShare('tolerance', options.tolerance ?? MIRROR_DEFAULTS.tolerance, 0.1);
+  const leastShare = checkShare('leastShare', options.leastShare ?? MIRROR_DEFAULTS.leastShare, 1);
+  const positions = computeVertexPositions(mesh);
+  const points = prepareMirrorPoints(mesh, positions);
+  const distance = tolerance * mesh.diagonal;
+  const plane = options.plane
+    ? { point: options.plane.point, normal: normalize(checkDirection('plane.normal', options.plane.normal)) }
+    : searchPlane(points, listCandidates(points, frame, options.axis), frame.side, distance);
+  const edgeLengths = computeEdgeLengths(mesh);
+  const vertexAreas = computeVertexAreas(mesh);
+  const candidates = matchByPlace(points, plane, distance);
+
+  let map = new MirrorMap(mesh, edgeLengths, POSED_LENGTH_RATIO);
+  seedByPlace(mesh, map, candidates);
+  map.walk();
+  let basis: Mirror['basis'] = 'position';
+  if (!options.plane) {
+    const unlike = findUnlikeShells(mesh, map);
+    if (unlike.size > 0) {
+      const seeds = findTopologicalSeeds(mesh, edgeLengths, unlike, 0.9);
+      if (seeds.length > 0) {
+        map = new MirrorMap(mesh, edgeLengths, POSED_LENGTH_RATIO);
+        for (const { from, to } of seeds) map.tryFaces(from, to);
+        map.walk();
+        seedByPlace(mesh, map, candidates);
+        map.walk();
+        basis = 'topology';
+      }
+    }
+  }
+  const { vertexPartners, facePartners, halfEdgePartners } = map;
+  addLoneVertices(vertexPartners, candidates);
+  const matchedShare = measureShare(vertexPartners, vertexAreas);
+  if (matchedShare < leastShare) return undefined;
+  const edgePartners = pairEdges(mesh, vertexPartners, halfEdgePartners);
+  const fitted = options.plane ? plane : refit(positions, vertexPartners, plane, distance);
+  const facing =
+    dot(fitted.normal, frame.side) || dot(fitted.normal, frame.up) || dot(fitted.normal, frame.front);
+  return {
+    point: fitted.point,
+    normal: facing < 0 ? scale(fitted.normal, -1) : fitted.normal,
+    vertexPartners,
+    edgePartners,
+    facePartners,
+    halfEdgePartners,
+    matchedShare,
+    basis,
+  };
+}
+
+function checkShare(name: string, value: number, most: number): number {
+  if (!(value >= 0 && value <= most)) {
+    throw new InvalidOptionError(
+      'OPTION_INVALID',
+      `findMirror: ${name} out of range, got ${value}, expected 0..${most}`,
+      { [name]: value },
+    );
+  }
+  return value;
+}
+
+function listCandidates(
+  points: MirrorPoints,
+  frame: ReturnType<typeof buildAxisFrame>,
+  axis: Vec3 | undefined,
+): MirrorPlane[] {
+  if (!axis) return mirrorCandidates(points, frame);
+  const normal = normalize(checkDirection('axis', axis));
+  return [middlePlane(points.positions, normal), { point: points.centroid, normal }];
+}
+
+/**
+ * Tries all candidates on the sample, refines the best few, and takes the one that meets its image best at the
+ * tolerance; among those within 2 % the one most across the body.
+ */
+function searchPlane(
+  points: MirrorPoints,
+  candidates: readonly MirrorPlane[],
+  side: Vec3,
+  distance: number,
+): MirrorPlane {
+  const coarse = Math.max(0.02 * points.diagonal, distance);
+  const rated = candidates.map((plane) => ({ plane, score: scorePlane(points, plane, coarse) }));
+  rated.sort((a, b) => b.score - a.score);
+  const kept: MirrorPlane[] = [];
+  for (const { plane } of rated) {
+    if (kept.length === 6) break;
+    if (!kept.some((k) => isSamePlane(k, plane, points.centroid, distance))) kept.push(plane);
+  }
+  let best: { plane: MirrorPlane; score: number } | undefined;
+  for (const start of kept) {
+    for (const plane of [start, refinePlane(points, start, coarse, 8)]) {
+      const score = scorePlane(points, plane, distance) + 0.02 * Math.abs(dot(plane.normal, side));
+      if (!best || score > best.score + 1e-6) best = { plane, score };
+    }
+  }
+  return best!.plane;
+}
+
+/** Mutually nearest vertices of the mesh and its image; -1 for none. */
+function matchByPlace(points: MirrorPoints, plane: MirrorPlane, distance: number): Int32Array {
+  const { positions, grid } = points;
+  const nearest = new Int32Array(positions.length / 3);
+  for (let v = 0; v < nearest.length; v++) {
+    const image = mirrorImage(plane, vec3At(positions, v));
+    nearest[v] = grid.nearest(image[0], image[1], image[2], distance);
+  }
+  return nearest.map((w, v) => (w >= 0 && nearest[w] === v ? w : -1));
+}
+
+/** Starts the map at every face whose corners all have partners that form a face. */
+function seedByPlace(mesh: Mesh, map: MirrorMap, candidates: Int32Array): void {
+  for (let f = 0; f < mesh.faceCount; f++) {
+    if (map.facePartners[f]! >= 0) continue;
+    const h = mesh.faceOffsets[f]!;
+    const g = findHalfEdge(mesh, candidates[headVertex(mesh, h)]!, candidates[tailVertex(mesh, h)]!);
+    if (g < 0) continue;
+    let a = h;
+    let b = g;
+    do {
+      if (candidates[tailVertex(mesh, a)] !== headVertex(mesh, b)) break;
+      a = mesh.next[a]!;
+      b = mesh.prev[b]!;
+    } while (a !== h);
+    if (a === h && b === g) map.tryFaces(h, g);
+  }
+}
+
+function findHalfEdge(mesh: Mesh, tail: VertexId | -1, head: VertexId | -1): HalfEdgeId | -1 {
+  if (tail < 0 || head < 0) return -1;
+  return outgoingHalfEdges(mesh, tail).find((h) => headVertex(mesh, h) === head) ?? -1;
+}
+
+/** Shells with partners on less than nine tenths of their faces. */
+function findUnlikeShells(mesh: Mesh, map: MirrorMap): Set<number> {
+  const faces = new Int32Array(mesh.shellCount);
+  const matched = new Int32Array(mesh.shellCount);
+  for (let f = 0; f < mesh.faceCount; f++) {
+    faces[mesh.faceShells[f]!]!++;
+    if (map.facePartners[f]! >= 0) matched[mesh.faceShells[f]!]!++;
+  }
+  const shells = new Set<number>();
+  for (let s = 0; s < mesh.shellCount; s++) if (matched[s]! < 0.9 * faces[s]!) shells.add(s);
+  return shells;
+}
+
+/** Vertices whose faces do not match, as with diagonals that all run one way, keep their partners by place. */
+function addLoneVertices(vertexPartners: Int32Array, candidates: Int32Array): void {
+  for (let v = 0; v < vertexPartners.length; v++) {
+    const w = candidates[v]!;
+    if (w < 0 || vertexPartners[v]! >= 0 || vertexPartners[w]! >= 0) continue;
+    vertexPartners[v] = w;
+    vertexPartners[w] = v;
+  }
+}
+
+function pairEdges(mesh: Mesh, vertexPartners: Int32Array, halfEdgePartners: Int32Array): Int32Array {
+  const edgePartners = new Int32Array(mesh.edgeCount).fill(-1);
+  for (let h = 0; h < mesh.cornerCount; h++) {
+    const g = halfEdgePartners[h]!;
+    if (g >= 0) edgePartners[mesh.halfEdgeEdges[h]!] = mesh.halfEdgeEdges[g]!;
+  }
+  for (let e = 0; e < mesh.edgeCount; e++) {
+    if (edgePartners[e]! >= 0) continue;
+    const h = mesh.edgeHalfEdges[e]!;
+    const a = vertexPartners[tailVertex(mesh, h)]!;
+    const b = vertexPartners[headVertex(mesh, h)]!;
+    const forward = findHalfEdge(mesh, a, b);
+    const g = forward >= 0 ? forward : findHalfEdge(mesh, b, a);
+    if (g < 0) continue;
+    const partner = mesh.halfEdgeEdges[g]!;
+    if (edgePartners[partner]! >= 0 && edgePartners[partner] !== e) continue;
+    edgePartners[e] = partner;
+    edgePartners[partner] = e;
+  }
+  return edgePartners;
+}
+
+function measureShare(partners: Int32Array, areas: Float64Array): number {
+  let matched = 0;
+  let total = 0;
+  for (let v = 0; v < areas.length; v++) {
+    total += areas[v]!;
+    if (partners[v]! >= 0) matched += areas[v]!;
+  }
+  return total > 0 ? matched / total : 0;
+}
+
+/** Fits the plane to all partners; keeps the one searched for when it is as good. */
+function refit(
+  positions: Float64Array,
+  partners: Int32Array,
+  plane: MirrorPlane,
+  distance: number,
+): MirrorPlane {
+  const from: number[] = [];
+  for (let v = 0; v < partners.length; v++) if (partners[v]! >= 0) from.push(v);
+  const to = from.map((v) => partners[v]!);
+  const fitted = fitPlane(positions, from, to);
+  if (!fitted) return plane;
+  const deviation = (p: MirrorPlane) => {
+    let sum = 0;
+    from.forEach((v, i) => {
+      const image = mirrorImage(p, vec3At(positions, v));
+      const q = vec3At(positions, to[i]!);
+      sum += length([image[0] - q[0], image[1] - q[1], image[2] - q[2]]) ** 2;
+    });
+    return Math.sqrt(sum / from.length);
+  };
+  return deviation(plane) <= deviation(fitted) + 1e-3 * distance ? plane : fitted;
+}

@@ -1,0 +1,15 @@
+export type { AxisFrame, AxisOptions } from './axis-frame.js';
+export { AXIS_DEFAULTS, buildAxisFrame } from './axis-frame.js';
+export type { Curvature } from './compute-curvature.js';
+export { computeCurvature } from './compute-curvature.js';
+export type { Exposure, ExposureOptions, SingleExposureOptions } from './exposure.js';
+export { computeExposure, computeExposures, EXPOSURE_DEFAULTS } from './exposure.js';
+export type { Mirror, MirrorOptions } from './find-mirror.js';
+export { findMirror, MIRROR_DEFAULTS } from './find-mirror.js';
+export type { GeodesicOptions } from './geodesic-solver.js';
+export { computeGeodesicDistances, GEODESIC_DEFAULTS, GeodesicSolver } from './geodesic-solver.js';
+export { sphereDirections } from './sphere-directions.js';
+export type { FaceTriangles } from './triangulate-faces.js';
+export { triangulateFaces } from './triangulate-faces.js';
+export { computeVertexAreas, computeVertexNormals } from './vertex-geometry.js';
+export type { Viewpoint, Viewpoints } from './viewpoints.js';

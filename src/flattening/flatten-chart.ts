@@ -1,0 +1,132 @@
+import { NumericalError, SeamwrightError } from '../errors.js';
+import type { ChartSurface } from '../mesh/index.js';
+import { embedBarycentric } from './barycentric.js';
+import { buildBlockPattern } from './block-pattern.js';
+import { BorderBarrier } from './border-barrier.js';
+import { findBorderCrossings } from './border-crossings.js';
+import { flattenBoundaryFirst } from './boundary-first.js';
+import { descend } from './descend.js';
+import { bestScale } from './distortion-energy.js';
+import type { FlattenMethod, FlattenOptions } from './flatten-options.js';
+import { FLATTEN_DEFAULTS } from './flatten-options.js';
+import type { RestTriangles } from './rest-triangles.js';
+import { buildRestTriangles } from './rest-triangles.js';
+
+/** A flattened chart. */
+export interface FlatChart {
+  /** uv of each local vertex, 2 × vertexCount, in model units, counter-clockwise seen from outside. */
+  readonly uvs: Float64Array;
+  readonly method: FlattenMethod;
+  /** Area-weighted mean symmetric Dirichlet energy at the chart's best scale; 4 is an isometry. */
+  readonly energy: number;
+  /** Area of the chart in space, in squared model units. */
+  readonly surfaceArea: number;
+  readonly iterations: number;
+  readonly isConverged: boolean;
+  /** No two places of the chart share a UV. */
+  readonly isInjective: boolean;
+  /** Local faces beside border sides that cross, when the chart overlaps itself. */
+  readonly crossingFaces: readonly number[];
+}
+
+/**
+ * Flattens a chart.
+ *
+ * @throws CHART_NOT_DISK when the chart has no border, several, or a handle
+ */
+export function flattenChart(surface: ChartSurface, options: FlattenOptions = {}): FlatChart {
+  const border = checkDisk(surface);
+  const rest = buildRestTriangles(surface);
+  const descent = {
+    iterationLimit: options.iterationLimit ?? FLATTEN_DEFAULTS.iterationLimit,
+    tolerance: options.tolerance ?? FLATTEN_DEFAULTS.tolerance,
+  };
+  const start = findStart(rest, surface, border);
+  const result = descend(rest, start, descent, new BorderBarrier(rest, border));
+  const crossings = findBorderCrossings(outlineOf(border, result.uvs));
+  const { scale, energy } = bestScale(rest, result.uvs);
+  const uvs = result.uvs.map((x) => x * scale * rest.unit);
+  return {
+    uvs,
+    method: 'isometric',
+    energy,
+    surfaceArea: rest.unit * rest.unit,
+    iterations: result.iterations,
+    isConverged: result.isConverged,
+    isInjective: crossings.length === 0,
+    crossingFaces: facesAtSides(surface, border, new Set(crossings.flat())),
+  };
+}
+
+function outlineOf(border: Int32Array, uvs: Float64Array): Float64Array {
+  const outline = new Float64Array(2 * border.length);
+  border.forEach((v, i) => {
+    outline[2 * i] = uvs[2 * v]!;
+    outline[2 * i + 1] = uvs[2 * v + 1]!;
+  });
+  return outline;
+}
+
+function checkDisk(surface: ChartSurface): Int32Array {
+  const sides = new Set<number>();
+  const { faceOffsets, cornerVertices, vertexCount } = surface;
+  for (let f = 0; f < surface.faces.length; f++) {
+    for (let c = faceOffsets[f]!; c < faceOffsets[f + 1]!; c++) {
+      const a = cornerVertices[c]!;
+      const b = cornerVertices[c + 1 === faceOffsets[f + 1]! ? faceOffsets[f]! : c + 1]!;
+      sides.add(Math.min(a, b) * vertexCount + Math.max(a, b));
+    }
+  }
+  const eulerCharacteristic = vertexCount - sides.size + surface.faces.length;
+  const loops = surface.borderLoops;
+  if (loops.length !== 1 || eulerCharacteristic !== 1) {
+    throw new NumericalError(
+      'CHART_NOT_DISK',
+      `flattenChart: the chart is not a disk, got ${loops.length} border loops and Euler characteristic ${eulerCharacteristic}, expected 1 and 1`,
+      { borderLoops: loops.length, eulerCharacteristic },
+    );
+  }
+  return loops[0]!;
+}
+
+function findStart(rest: RestTriangles, surface: ChartSurface, border: Int32Array): Float64Array {
+  try {
+    const uvs = flattenBoundaryFirst(rest, buildBlockPattern(rest), border);
+    const { scale, energy } = bestScale(rest, uvs);
+    if (Number.isFinite(energy) && findBorderCrossings(outlineOf(border, uvs), 1).length === 0)
+      return uvs.map((x) => x * scale);
+  } catch (error) {
+    if (!(error instanceof SeamwrightError)) throw error;
+  }
+  return embedSafely(rest, surface, border);
+}
+
+function embedSafely(rest: RestTriangles, surface: ChartSurface, border: Int32Array): Float64Array {
+  for (const edges of ['polygons', 'triangles'] as const) {
+    const uvs = embedBarycentric(rest, surface, border, edges);
+    const { scale, energy } = bestScale(rest, uvs);
+    if (Number.isFinite(energy)) return uvs.map((x) => x * scale);
+  }
+  throw new NumericalError('CHART_NOT_DISK', 'flattenChart: no start without flips was found');
+}
+
+function facesAtSides(surface: ChartSurface, border: Int32Array, sides: Set<number>): number[] {
+  if (sides.size === 0) return [];
+  const keys = new Set(
+    [...sides].map((i) => border[i]! * surface.vertexCount + border[(i + 1) % border.length]!),
+  );
+  const faces: number[] = [];
+  for (let f = 0; f < surface.faces.length; f++) {
+    const first = surface.faceOffsets[f]!;
+    const end = surface.faceOffsets[f + 1]!;
+    for (let c = first; c < end; c++) {
+      const a = surface.cornerVertices[c]!;
+      const b = surface.cornerVertices[c + 1 === end ? first : c + 1]!;
+      if (keys.has(a * surface.vertexCount + b)) {
+        faces.push(f);
+        break;
+      }
+    }
+  }
+  return faces;
+}

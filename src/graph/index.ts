@@ -1,0 +1,12 @@
+export type { FlowCycleOptions } from './flow-cycle.js';
+export { findFlowCycle } from './flow-cycle.js';
+export type { FlowCosts, FlowPathOptions } from './flow-search.js';
+export { findFlowPath, measureFlowCost } from './flow-search.js';
+export type { FlowNetwork, MinCut } from './min-cut.js';
+export { computeMinCut } from './min-cut.js';
+export type { SeamChain, SeparatingLoop, SeparatingLoopOptions } from './separating-loop.js';
+export { chainHalfEdges, findSeparatingLoop } from './separating-loop.js';
+export type { ArcId, TurnTable } from './turn-angles.js';
+export { arcEdge, buildTurnTable, measureTurn, reverseArc } from './turn-angles.js';
+export type { GrownDistances, GrowOptions, VertexPath, VertexPathOptions } from './vertex-path.js';
+export { findVertexPath, growDistances, tracePath } from './vertex-path.js';

@@ -1,0 +1,5 @@
+export { arrangeCharts } from './arrange-charts.js';
+export type { FlatChartLike, FlatSetLike } from './flat-chart.js';
+export type { Layout, LayoutDensity, LayoutTile, PlacedChart } from './layout.js';
+export type { LayoutOptions, LayoutRotation } from './layout-options.js';
+export { defaultPadding, LAYOUT_DEFAULTS } from './layout-options.js';

@@ -1,0 +1,363 @@
+import type { ClearanceField } from './clearance-field.js';
+import { CLEARANCE_UNIT, computeClearanceField } from './clearance-field.js';
+import { RandomSource } from './random-source.js';
+import type { CellSpans } from './scan-outline.js';
+import { scanOutline } from './scan-outline.js';
+
+/** Outline in cells about its centre. */
+export interface CellPiece {
+  readonly points: Float64Array;
+  readonly loopOffsets: Int32Array;
+}
+
+/** Pose of every piece: turn index, and centre in cells. */
+export interface Poses {
+  readonly turns: Int32Array;
+  readonly xs: Float64Array;
+  readonly ys: Float64Array;
+}
+
+export class OverlapSearch {
+  readonly #count: number;
+  readonly #turnCount: number;
+  readonly #spans: CellSpans[][];
+  readonly #fields: (ClearanceField | undefined)[];
+  readonly #extents: Float64Array;
+  readonly #reach: Float64Array;
+  readonly #cos: Float64Array;
+  readonly #sin: Float64Array;
+  readonly #weights: Float64Array;
+  readonly #band: number;
+  readonly #random: RandomSource;
+  readonly #border: number;
+  readonly #gutter: number;
+  #side = 0;
+  #clearance = 0;
+  readonly turns: Int32Array;
+  readonly xs: Float64Array;
+  readonly ys: Float64Array;
+  evaluations = 0;
+
+  constructor(
+    pieces: readonly CellPiece[],
+    turnCount: number,
+    border: number,
+    gutter: number,
+    maxSide: number,
+    seed: number,
+  ) {
+    const n = pieces.length;
+    this.#count = n;
+    this.#turnCount = turnCount;
+    this.#border = border;
+    this.#gutter = gutter;
+    this.#random = new RandomSource(seed);
+    this.#band = Math.ceil(gutter * maxSide) + 2;
+    this.#cos = Float64Array.from({ length: turnCount }, (_, t) => Math.cos((2 * Math.PI * t) / turnCount));
+    this.#sin = Float64Array.from({ length: turnCount }, (_, t) => Math.sin((2 * Math.PI * t) / turnCount));
+    this.#spans = [];
+    this.#extents = new Float64Array(4 * n * turnCount);
+    this.#reach = new Float64Array(n);
+    for (let i = 0; i < n; i++) {
+      const { points, loopOffsets } = pieces[i]!;
+      const turned = new Float64Array(points.length);
+      const row: CellSpans[] = [];
+      for (let t = 0; t < turnCount; t++) {
+        const c = this.#cos[t]!;
+        const s = this.#sin[t]!;
+        let x0 = Infinity;
+        let x1 = -Infinity;
+        let y0 = Infinity;
+        let y1 = -Infinity;
+        for (let k = 0; k < points.length; k += 2) {
+          const x = c * points[k]! - s * points[k + 1]!;
+          const y = s * points[k]! + c * points[k + 1]!;
+          turned[k] = x;
+          turned[k + 1] = y;
+          if (x < x0) x0 = x;
+          if (x > x1) x1 = x;
+          if (y < y0) y0 = y;
+          if (y > y1) y1 = y;
+          this.#reach[i] = Math.max(this.#reach[i]!, Math.hypot(x, y));
+        }
+        this.#extents.set([x0, x1, y0, y1], 4 * (i * turnCount + t));
+        row.push(scanOutline(turned, loopOffsets, this.#reach[i]! < 3));
+      }
+      this.#spans.push(row);
+    }
+    this.#fields = new Array(n * n * turnCount);
+    this.#weights = new Float64Array(n * n).fill(1);
+    this.turns = new Int32Array(n);
+    this.xs = new Float64Array(n);
+    this.ys = new Float64Array(n);
+  }
+
+  poses(): Poses {
+    return { turns: this.turns.slice(), xs: this.xs.slice(), ys: this.ys.slice() };
+  }
+
+  setPoses(p: Poses): void {
+    this.turns.set(p.turns);
+    this.xs.set(p.xs);
+    this.ys.set(p.ys);
+  }
+
+  /** Sets the container's side in cells and pushes all pieces inside. */
+  setSide(side: number, rescale = false): void {
+    const factor = rescale && this.#side > 0 ? side / this.#side : 1;
+    this.#side = side;
+    this.#clearance = this.#gutter * side * CLEARANCE_UNIT;
+    for (let i = 0; i < this.#count; i++) {
+      let box = this.#box(i, this.turns[i]!);
+      for (let k = 0; !box && k < this.#turnCount; k++) {
+        this.turns[i] = k;
+        box = this.#box(i, k);
+      }
+      if (!box) continue;
+      this.xs[i] = Math.min(box[1], Math.max(box[0], this.xs[i]! * factor));
+      this.ys[i] = Math.min(box[3], Math.max(box[2], this.ys[i]! * factor));
+    }
+  }
+
+  /** Puts every piece at a random place. */
+  scatter(): void {
+    for (let i = 0; i < this.#count; i++) this.#randomPose(i);
+  }
+
+  #randomPose(i: number): void {
+    for (let tries = 0; tries < 64; tries++) {
+      const t = this.#random.below(this.#turnCount);
+      const box = this.#box(i, t);
+      if (!box) continue;
+      this.turns[i] = t;
+      this.xs[i] = box[0] + this.#random.next() * (box[1] - box[0]);
+      this.ys[i] = box[2] + this.#random.next() * (box[3] - box[2]);
+      return;
+    }
+  }
+
+  /** Whether every piece fits the container at some turn. */
+  fits(): boolean {
+    for (let i = 0; i < this.#count; i++) {
+      let can = false;
+      for (let t = 0; t < this.#turnCount && !can; t++) can = this.#box(i, t) !== undefined;
+      if (!can) return false;
+    }
+    return true;
+  }
+
+  #box(i: number, t: number): [number, number, number, number] | undefined {
+    const o = 4 * (i * this.#turnCount + t);
+    const low = this.#border * this.#side;
+    const high = this.#side - low;
+    const x0 = low - this.#extents[o]!;
+    const x1 = high - this.#extents[o + 1]!;
+    const y0 = low - this.#extents[o + 2]!;
+    const y1 = high - this.#extents[o + 3]!;
+    return x0 <= x1 && y0 <= y1 ? [x0, x1, y0, y1] : undefined;
+  }
+
+  #field(low: number, high: number, turn: number): ClearanceField {
+    const k = (low * this.#count + high) * this.#turnCount + turn;
+    let field = this.#fields[k];
+    if (!field) {
+      field = computeClearanceField(this.#spans[low]![0]!, this.#spans[high]![turn]!, this.#band);
+      this.#fields[k] = field;
+    }
+    return field;
+  }
+
+  /** How far i at a pose falls short of its clearance to j, in field units. */
+  #shortfall(i: number, j: number, turn: number, x: number, y: number): number {
+    let a: number;
+    let b: number;
+    let ta: number;
+    let tb: number;
+    let dx: number;
+    let dy: number;
+    if (i < j) {
+      a = i;
+      b = j;
+      ta = turn;
+      tb = this.turns[j]!;
+      dx = this.xs[j]! - x;
+      dy = this.ys[j]! - y;
+    } else {
+      a = j;
+      b = i;
+      ta = this.turns[j]!;
+      tb = turn;
+      dx = x - this.xs[j]!;
+      dy = y - this.ys[j]!;
+    }
+    const reach = this.#reach[a]! + this.#reach[b]! + this.#band;
+    if (dx * dx + dy * dy > reach * reach) return 0;
+    const n = this.#turnCount;
+    const rel = tb >= ta ? tb - ta : tb - ta + n;
+    const field = this.#fields[(a * this.#count + b) * n + rel] ?? this.#field(a, b, rel);
+    const c = this.#cos[ta]!;
+    const s = this.#sin[ta]!;
+    const fx = c * dx + s * dy - field.x0;
+    const fy = c * dy - s * dx - field.y0;
+    const ix = Math.floor(fx);
+    const iy = Math.floor(fy);
+    const { width, values } = field;
+    if (ix < 0 || iy < 0 || ix + 1 >= width || iy + 1 >= field.height) return 0;
+    const o = iy * width + ix;
+    const u = fx - ix;
+    const v = fy - iy;
+    const top = values[o]! + u * (values[o + 1]! - values[o]!);
+    const bottom = values[o + width]! + u * (values[o + width + 1]! - values[o + width]!);
+    const gap = this.#clearance - (top + v * (bottom - top));
+    return gap > 0 ? gap : 0;
+  }
+
+  #cost(i: number, turn: number, x: number, y: number, limit: number): number {
+    this.evaluations++;
+    let cost = 0;
+    const n = this.#count;
+    for (let j = 0; j < n; j++) {
+      if (j === i) continue;
+      const gap = this.#shortfall(i, j, turn, x, y);
+      if (gap > 0) {
+        cost += this.#weights[i * n + j]! * gap;
+        if (cost >= limit) return cost;
+      }
+    }
+    return cost;
+  }
+
+  /**
+   * Removes overlaps one piece at a time, guided by weights that grow on pairs that keep overlapping.
+   * Returns the least worst shortfall, in cells.
+   */
+  separate(maxPasses: number, tolerance: number): boolean {
+    const n = this.#count;
+    const w = this.#weights;
+    w.fill(1);
+    const order = new Int32Array(n);
+    const gaps = new Float64Array(n * n);
+    let bestTotal = Infinity;
+    let sinceBest = 0;
+    for (let pass = 0; pass < maxPasses; pass++) {
+      let worst = 0;
+      let total = 0;
+      const bad = new Uint8Array(n);
+      for (let i = 0; i < n; i++) {
+        for (let j = i + 1; j < n; j++) {
+          const gap = this.#shortfall(i, j, this.turns[i]!, this.xs[i]!, this.ys[i]!);
+          gaps[i * n + j] = gap;
+          total += gap;
+          if (gap > worst) worst = gap;
+          if (gap > 0) bad[i] = bad[j] = 1;
+        }
+      }
+      if (worst <= tolerance * CLEARANCE_UNIT) return true;
+      if (total < bestTotal * 0.98) {
+        bestTotal = total;
+        sinceBest = 0;
+      } else if (++sinceBest > maxPasses / 3) return false;
+      if (pass > 0) {
+        for (let i = 0; i < n; i++) {
+          for (let j = i + 1; j < n; j++) {
+            const gap = gaps[i * n + j]!;
+            const factor = gap > 0 ? 1.2 + 0.8 * (gap / worst) : 0.95;
+            w[i * n + j] = w[j * n + i] = Math.max(1, w[i * n + j]! * factor);
+          }
+        }
+      }
+      let m = 0;
+      for (let i = 0; i < n; i++) if (bad[i]) order[m++] = i;
+      for (let k = m - 1; k > 0; k--) {
+        const r = this.#random.below(k + 1);
+        const swap = order[k]!;
+        order[k] = order[r]!;
+        order[r] = swap;
+      }
+      for (let k = 0; k < m; k++) this.#moveBest(order[k]!);
+    }
+    return false;
+  }
+
+  #moveBest(i: number): void {
+    const current = this.#cost(i, this.turns[i]!, this.xs[i]!, this.ys[i]!, Infinity);
+    if (current === 0) return;
+    const best = { cost: current, turn: this.turns[i]!, x: this.xs[i]!, y: this.ys[i]! };
+    // three best samples
+    const top = [
+      { cost: Infinity, turn: 0, x: 0, y: 0 },
+      { cost: Infinity, turn: 0, x: 0, y: 0 },
+      { cost: Infinity, turn: 0, x: 0, y: 0 },
+    ];
+    const add = (turn: number, x: number, y: number) => {
+      const cost = this.#cost(i, turn, x, y, top[2]!.cost);
+      if (cost >= top[2]!.cost) return;
+      top[2]!.cost = cost;
+      top[2]!.turn = turn;
+      top[2]!.x = x;
+      top[2]!.y = y;
+      top.sort((a, b) => a.cost - b.cost);
+    };
+    const n = this.#turnCount;
+    for (let s = 0; s < SAMPLES; s++) {
+      const turn = this.#random.below(n);
+      const box = this.#box(i, turn);
+      if (!box) continue;
+      add(
+        turn,
+        box[0] + this.#random.next() * (box[1] - box[0]),
+        box[2] + this.#random.next() * (box[3] - box[2]),
+      );
+    }
+    this.#descend(i, best);
+    for (const t of top) {
+      if (t.cost === Infinity) continue;
+      this.#descend(i, t);
+      if (t.cost < best.cost) Object.assign(best, t);
+    }
+    this.turns[i] = best.turn;
+    this.xs[i] = best.x;
+    this.ys[i] = best.y;
+  }
+
+  #descend(i: number, p: { cost: number; turn: number; x: number; y: number }): void {
+    const n = this.#turnCount;
+    for (let step = 6; step >= 0.2; ) {
+      let moved = false;
+      for (let d = 0; d < 8 && p.cost > 0; d++) {
+        const box = this.#box(i, p.turn)!;
+        const x = Math.min(box[1], Math.max(box[0], p.x + step * DX[d]!));
+        const y = Math.min(box[3], Math.max(box[2], p.y + step * DY[d]!));
+        if (x === p.x && y === p.y) continue;
+        const cost = this.#cost(i, p.turn, x, y, p.cost);
+        if (cost < p.cost) {
+          p.cost = cost;
+          p.x = x;
+          p.y = y;
+          moved = true;
+        }
+      }
+      for (let d = -1; d <= 1 && n > 4 && p.cost > 0; d += 2) {
+        const turn = (p.turn + d + n) % n;
+        const box = this.#box(i, turn);
+        if (!box) continue;
+        const x = Math.min(box[1], Math.max(box[0], p.x));
+        const y = Math.min(box[3], Math.max(box[2], p.y));
+        const cost = this.#cost(i, turn, x, y, p.cost);
+        if (cost < p.cost) {
+          p.cost = cost;
+          p.turn = turn;
+          p.x = x;
+          p.y = y;
+          moved = true;
+        }
+      }
+      if (p.cost === 0) return;
+      if (!moved) step /= 2;
+    }
+  }
+}
+
+const SAMPLES = 120;
+const DX = [1, -1, 0, 0, 0.7, 0.7, -0.7, -0.7];
+const DY = [0, 0, 1, -1, 0.7, -0.7, 0.7, -0.7];

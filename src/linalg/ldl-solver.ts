@@ -1,0 +1,147 @@
+import { NumericalError } from '../errors.js';
+import type { SymbolicFactor } from './analyse.js';
+import type { FactorWorkspace } from './factor-blocks.js';
+import { createWorkspace, factorBlocks } from './factor-blocks.js';
+import { solveBlocks, solveBlocks2 } from './solve-blocks.js';
+
+export interface LdlOptions {
+  /**
+   * A pivot at or below this share of its diagonal entry counts as zero. Range 0..1.
+   * @defaultValue 1e-14
+   */
+  readonly pivotTolerance?: number;
+}
+
+export const LDL_DEFAULTS: Readonly<Required<LdlOptions>> = Object.freeze({ pivotTolerance: 1e-14 });
+
+/**
+ * Factors a symmetric positive definite matrix as P A Pᵀ = L D Lᵀ and solves with it. Factor again with
+ * other values of the same pattern as often as wanted; the storage is kept.
+ *
+ * @example
+ * const solver = new LdlSolver(analyse(matrix)).factor(matrix.values);
+ * const x = solver.solve(b);
+ */
+export class LdlSolver {
+  readonly symbolic: SymbolicFactor;
+  readonly #tolerance: number;
+  readonly #values: Float64Array;
+  readonly #pivots: Float64Array;
+  readonly #floors: Float64Array;
+  readonly #workspace: FactorWorkspace;
+  #isFactored = false;
+
+  constructor(symbolic: SymbolicFactor, options: LdlOptions = {}) {
+    const { size, layout } = symbolic;
+    this.symbolic = symbolic;
+    this.#tolerance = options.pivotTolerance ?? LDL_DEFAULTS.pivotTolerance;
+    this.#values = new Float64Array(layout.blockOffsets[layout.count]!);
+    this.#pivots = new Float64Array(size);
+    this.#floors = new Float64Array(size);
+    this.#workspace = createWorkspace(layout);
+  }
+
+  /**
+   * Factors the matrix whose entries are `values`, in the order of the matrix that was analysed.
+   *
+   * @returns the solver itself
+   * @throws MATRIX_SHAPE when there are not as many values as entries
+   * @throws MATRIX_SINGULAR when a pivot vanishes against its diagonal entry, or is not a number
+   * @throws MATRIX_NOT_POSITIVE when a pivot is negative; both name the column in `details.column`
+   */
+  factor(values: Float64Array): this {
+    const { size, order, layout, entryTargets, diagonalEntries } = this.symbolic;
+    this.#isFactored = false;
+    if (values.length !== entryTargets.length) {
+      throw new NumericalError(
+        'MATRIX_SHAPE',
+        `LdlSolver.factor: wrong number of values, got ${values.length}, expected ${entryTargets.length}`,
+      );
+    }
+    scatter(values, entryTargets, this.#values);
+    for (let k = 0; k < size; k++)
+      this.#floors[k] = this.#tolerance * Math.abs(values[diagonalEntries[order[k]!]!]!);
+    const failed = factorBlocks(layout, this.#values, this.#pivots, this.#floors, this.#workspace);
+    if (failed >= 0) this.#fail(failed);
+    this.#isFactored = true;
+    return this;
+  }
+
+  #fail(step: number): never {
+    const column = this.symbolic.order[step]!;
+    const pivot = this.#pivots[step]!;
+    const details = { column, pivot };
+    if (pivot < -this.#floors[step]!) {
+      throw new NumericalError(
+        'MATRIX_NOT_POSITIVE',
+        `LdlSolver.factor: the matrix is not positive definite at column ${column}, got pivot ${pivot}, expected above 0`,
+        details,
+      );
+    }
+    throw new NumericalError(
+      'MATRIX_SINGULAR',
+      `LdlSolver.factor: the matrix is singular at column ${column}, got pivot ${pivot}, expected above ${this.#floors[step]}`,
+      details,
+    );
+  }
+
+  /**
+   * Solves A x = b. Returns `out`, which may be `b`.
+   *
+   * @throws MATRIX_SHAPE when `b` has the wrong length or nothing was factored
+   */
+  solve(b: Float64Array, out = new Float64Array(b.length)): Float64Array {
+    const { size, order, layout } = this.symbolic;
+    this.#check(b.length);
+    const x = new Float64Array(size);
+    for (let k = 0; k < size; k++) x[k] = b[order[k]!]!;
+    solveBlocks(layout, this.#values, this.#pivots, x);
+    for (let k = 0; k < size; k++) out[order[k]!] = x[k]!;
+    return out;
+  }
+
+  /**
+   * Solves A x = b for two right-hand sides, such as u and v, in one pass over the factor. The outputs may
+   * be the inputs.
+   *
+   * @throws MATRIX_SHAPE as for `solve`
+   */
+  solve2(
+    b0: Float64Array,
+    b1: Float64Array,
+    out0 = new Float64Array(b0.length),
+    out1 = new Float64Array(b1.length),
+  ): [Float64Array, Float64Array] {
+    const { size, order, layout } = this.symbolic;
+    this.#check(b0.length);
+    this.#check(b1.length);
+    const x = new Float64Array(2 * size);
+    for (let k = 0; k < size; k++) {
+      x[2 * k] = b0[order[k]!]!;
+      x[2 * k + 1] = b1[order[k]!]!;
+    }
+    solveBlocks2(layout, this.#values, this.#pivots, x);
+    for (let k = 0; k < size; k++) {
+      out0[order[k]!] = x[2 * k]!;
+      out1[order[k]!] = x[2 * k + 1]!;
+    }
+    return [out0, out1];
+  }
+
+  #check(length: number): void {
+    const { size } = this.symbolic;
+    if (this.#isFactored && length === size) return;
+    throw new NumericalError(
+      'MATRIX_SHAPE',
+      this.#isFactored
+        ? `LdlSolver.solve: wrong length of the right-hand side, got ${length}, expected ${size}`
+        : 'LdlSolver.solve: no factor, got a call before factor() succeeded, expected one after it',
+    );
+  }
+}
+
+/** Writes the entries into the blocks; every entry has a place of its own. */
+function scatter(values: Float64Array, targets: Int32Array, blocks: Float64Array): void {
+  blocks.fill(0);
+  for (let k = 0; k < values.length; k++) blocks[targets[k]!] = values[k]!;
+}

@@ -1,0 +1,68 @@
+import { cutMesh } from './cut-mesh.js';
+import type { Mesh } from './mesh.js';
+
+/** A mesh whose seams have become borders. Faces and corners keep their numbers; its shells are the charts. */
+export interface OpenedMesh {
+  readonly mesh: Mesh;
+  /** Edge of the uncut mesh for each edge of the opened one. */
+  readonly edges: Int32Array;
+}
+
+/** Opens a mesh along the marked edges, so that whatever works on borders and shells works on seams and charts. */
+export function openMesh(mesh: Mesh, isSeam: Uint8Array): OpenedMesh {
+  const { faceCharts, chartCount, cornerCutVertices, cutVertexCount } = cutMesh(mesh, isSeam);
+  const { cornerCount } = mesh;
+  const twin = mesh.twin.slice();
+  for (let h = 0; h < cornerCount; h++) if (isSeam[mesh.halfEdgeEdges[h]!]) twin[h] = -1;
+  const halfEdgeEdges = new Int32Array(cornerCount);
+  const edgeHalfEdges = new Int32Array(cornerCount);
+  const vertexHalfEdges = new Int32Array(cutVertexCount).fill(-1);
+  const vertexPoints = new Int32Array(cutVertexCount);
+  let edgeCount = 0;
+  for (let h = 0; h < cornerCount; h++) {
+    const v = cornerCutVertices[h]!;
+    if (twin[h]! < 0 || vertexHalfEdges[v]! < 0) vertexHalfEdges[v] = h;
+    vertexPoints[v] = mesh.vertexPoints[mesh.cornerVertices[h]!]!;
+    if (twin[h]! >= 0 && twin[h]! < h) halfEdgeEdges[h] = halfEdgeEdges[twin[h]!]!;
+    else {
+      halfEdgeEdges[h] = edgeCount;
+      edgeHalfEdges[edgeCount++] = h;
+    }
+  }
+  const used = edgeHalfEdges.slice(0, edgeCount);
+  return {
+    mesh: {
+      ...mesh,
+      vertexCount: cutVertexCount,
+      edgeCount,
+      shellCount: chartCount,
+      cornerVertices: cornerCutVertices,
+      twin,
+      halfEdgeEdges,
+      edgeHalfEdges: used,
+      vertexHalfEdges,
+      vertexPoints,
+      faceShells: faceCharts,
+    },
+    edges: used.map((h) => mesh.halfEdgeEdges[h]!),
+  };
+}
+
+/** Border loops of a mesh as half-edges in order, surface on the left, by lowest half-edge. */
+export function findBorderLoops(mesh: Mesh): Int32Array[] {
+  const isWalked = new Uint8Array(mesh.cornerCount);
+  const loops: Int32Array[] = [];
+  for (let h = 0; h < mesh.cornerCount; h++) {
+    if (mesh.twin[h]! >= 0 || isWalked[h]) continue;
+    const loop: number[] = [];
+    let g = h;
+    while (!isWalked[g]) {
+      isWalked[g] = 1;
+      loop.push(g);
+      g = mesh.next[g]!;
+      while (mesh.twin[g]! >= 0) g = mesh.next[mesh.twin[g]!]!;
+    }
+    loops.push(Int32Array.from(loop));
+  }
+  return loops;
+}

@@ -1,0 +1,151 @@
+import type { ChartTopology, Mesh } from '../mesh/index.js';
+import { cutMesh, edgeFaces, groupFacesByChart, measureChartTopology, openMesh } from '../mesh/index.js';
+import type { SeamArc, SeamDraft } from '../seams/index.js';
+import { computeStrain, findSeamArcs } from '../seams/index.js';
+import { explainSeam } from './explain-seam.js';
+import type { ProposedChart, Seam, SetCriteria, Side } from './proposal.js';
+import type { Study } from './study-mesh.js';
+
+/** A drawn set in the caller's indices, before it is ranked. */
+export interface DescribedSet {
+  readonly seams: readonly Seam[];
+  readonly charts: readonly ProposedChart[];
+  readonly energy: number;
+  readonly criteria: SetCriteria;
+}
+
+/** Turns a draft on the canonical mesh into seams and charts of the caller's mesh. */
+export function describeSet(study: Study, draft: SeamDraft): DescribedSet {
+  const { mesh, source, canonical, faceAreas, ground } = study;
+  const cut = cutMesh(mesh, draft.isSeam);
+  const topologies = measureChartTopology(cut);
+  const strain = computeStrain(openMesh(mesh, draft.isSeam).mesh, ground.cornerAngles, faceAreas);
+  const scale = source.diagonal;
+  const { offsets, faces } = groupFacesByChart(cut);
+  const partnerCharts = findPartnerCharts(study, cut.faceCharts, cut.chartCount);
+  const charts = Array.from({ length: cut.chartCount }, (_, i): ProposedChart => {
+    const own = faces.subarray(offsets[i]!, offsets[i + 1]!);
+    const label = labelFaces(study, own);
+    return {
+      faces: Int32Array.from(own, (f) => canonical.faces[f]!).sort(),
+      ...label,
+      topology: topologies[i] as ChartTopology,
+      prediction: { energy: strain.chartEnergies[i]! },
+      area: strain.chartAreas[i]! * scale * scale,
+      ...(partnerCharts[i]! >= 0 && partnerCharts[i]! < i && { mirrorOf: partnerCharts[i]! }),
+    };
+  });
+  const arcs = findSeamArcs(mesh, draft);
+  const seams = arcs.map((arc) => describeSeam(study, arc));
+  let energy = 0;
+  charts.forEach((chart, i) => {
+    energy += chart.prediction.energy * strain.chartAreas[i]!;
+  });
+  energy /= study.area;
+  return { seams, charts, energy, criteria: measureCriteria(study, arcs, charts.length, energy) };
+}
+
+function describeSeam(study: Study, arc: SeamArc): Seam {
+  const { source, canonical, mesh } = study;
+  const edges = arc.edges.map((e, i): [number, number] => {
+    const h = source.edgeHalfEdges[canonical.edges[e]!]!;
+    const tail = source.cornerPoints[h]!;
+    const head = source.cornerPoints[source.next[h]!]!;
+    const startsAtTail = source.cornerVertices[h] === canonical.vertices[arc.vertices[i]!];
+    return startsAtTail ? [tail, head] : [head, tail];
+  });
+  const { length, exposed } = measureArc(study, arc);
+  const exposure = length > 0 ? exposed / length : 0;
+  const facesBeside = arc.edges.flatMap((e) => edgeFaces(mesh, e)).filter((f) => f >= 0);
+  const label = labelFaces(study, Int32Array.from(new Set(facesBeside)));
+  return {
+    role: arc.role,
+    ...label,
+    edges,
+    vertices: [...edges.map((pair) => pair[0]), edges[edges.length - 1]![1]],
+    length: length * source.diagonal,
+    exposure,
+    reason: explainSeam(arc.role, label.part, label.side, length * source.diagonal, exposure),
+  };
+}
+
+function measureArc(study: Study, arc: SeamArc): { length: number; exposed: number; exposedFront: number } {
+  let length = 0;
+  let exposed = 0;
+  let exposedFront = 0;
+  for (const e of arc.edges) {
+    length += study.edgeLengths[e]!;
+    exposed += study.edgeLengths[e]! * study.exposure[e]!;
+    exposedFront += study.edgeLengths[e]! * study.frontExposure[e]!;
+  }
+  return { length, exposed, exposedFront };
+}
+
+function measureCriteria(
+  study: Study,
+  arcs: readonly SeamArc[],
+  pieces: number,
+  energy: number,
+): SetCriteria {
+  let seamLength = 0;
+  let exposure = 0;
+  let frontExposure = 0;
+  const isSeam = new Set<number>();
+  for (const arc of arcs) {
+    const measured = measureArc(study, arc);
+    seamLength += measured.length;
+    exposure += measured.exposed;
+    frontExposure += measured.exposedFront;
+    for (const e of arc.edges) isSeam.add(e);
+  }
+  let mirrored = 0;
+  for (const e of isSeam) {
+    const partner = study.mirror?.edgePartners[e] ?? -1;
+    if (partner >= 0 && isSeam.has(partner)) mirrored += study.edgeLengths[e]!;
+  }
+  const root = Math.sqrt(study.area);
+  return {
+    stretch: energy - 4,
+    exposure: exposure / root,
+    frontExposure: frontExposure / root,
+    seamLength: seamLength / root,
+    pieces,
+    symmetry: seamLength > 0 ? mirrored / seamLength : 1,
+  };
+}
+
+/** Chart that holds the mirror images of each chart's faces, -1 for none or itself. */
+function findPartnerCharts(study: Study, faceCharts: Int32Array, chartCount: number): Int32Array {
+  const partners = new Int32Array(chartCount).fill(-1);
+  if (!study.mirror) return partners;
+  const isMixed = new Uint8Array(chartCount);
+  for (let f = 0; f < faceCharts.length; f++) {
+    const image = study.mirror.facePartners[f]!;
+    const chart = faceCharts[f]!;
+    const other = image < 0 ? -2 : faceCharts[image]!;
+    if (partners[chart] === -1) partners[chart] = other;
+    else if (partners[chart] !== other) isMixed[chart] = 1;
+  }
+  return partners.map((other, chart) => (isMixed[chart] || other < 0 || other === chart ? -1 : other));
+}
+
+/** The part most of the faces' area belongs to. */
+export function labelFaces(study: Study, faces: Int32Array): { part: string; side: Side } {
+  const { mesh, faceAreas } = study;
+  let moment = 0;
+  let extent = 0;
+  for (const f of faces) {
+    const x = meanX(mesh, f);
+    moment += faceAreas[f]! * x;
+    extent += faceAreas[f]! * Math.abs(x);
+  }
+  const lean = extent > 0 ? moment / extent : 0;
+  return { part: 'core', side: lean > 0.6 ? 'left' : lean < -0.6 ? 'right' : 'centre' };
+}
+
+function meanX(mesh: Mesh, f: number): number {
+  let sum = 0;
+  for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++)
+    sum += mesh.points[3 * mesh.cornerPoints[c]!]!;
+  return sum / (mesh.faceOffsets[f + 1]! - mesh.faceOffsets[f]!);
+}

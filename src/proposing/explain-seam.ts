@@ -1,0 +1,32 @@
+import type { SeamRole } from '../seams/index.js';
+import type { Side } from './proposal.js';
+
+const PURPOSES: Readonly<Record<SeamRole, string>> = {
+  kept: 'kept because you asked for it',
+  crease: 'follows a sharp edge between two surfaces',
+  collar: 'closes round the joint, so that the piece comes away',
+  handle: 'opens a handle that no flat sheet can have',
+  opening: 'opens the piece so that it can lie flat',
+  relief: 'lets go of stretch at its end',
+};
+
+/** A seam's reason in words; every number in it is the seam's own. */
+export function explainSeam(
+  role: SeamRole,
+  part: string,
+  side: Side,
+  length: number,
+  exposure: number,
+): string {
+  const where = side === 'centre' ? part : `${side} ${part}`;
+  return `${PURPOSES[role]} (${where}, ${formatLength(length)} long, ${hiddenness(exposure)}: ${Math.round(100 * exposure)} % exposed)`;
+}
+
+const formatLength = (length: number): string => String(Number(length.toPrecision(3)));
+
+function hiddenness(exposure: number): string {
+  if (exposure < 0.25) return 'well hidden';
+  if (exposure < 0.5) return 'mostly hidden';
+  if (exposure < 0.75) return 'partly hidden';
+  return 'in view';
+}

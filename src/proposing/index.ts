@@ -1,0 +1,13 @@
+export type {
+  ChartPrediction,
+  Conflict,
+  Proposal,
+  ProposedChart,
+  Seam,
+  SeamSet,
+  SetCriteria,
+  Side,
+} from './proposal.js';
+export type { ProposeOptions, SeamHints } from './propose-options.js';
+export { PROPOSE_DEFAULTS } from './propose-options.js';
+export { proposeSeams } from './propose-seams.js';

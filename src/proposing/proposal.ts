@@ -1,0 +1,81 @@
+import type { ChartTopology, PointId, Repair } from '../mesh/index.js';
+import type { SeamRole } from '../seams/index.js';
+
+export type Side = 'left' | 'right' | 'centre';
+
+/** A chain of mesh edges that is cut. */
+export interface Seam {
+  readonly role: SeamRole;
+  readonly part: string;
+  readonly side: Side;
+  /** Pairs of the caller's point indices, in order along the seam. */
+  readonly edges: readonly (readonly [PointId, PointId])[];
+  /** The caller's points along the seam; the first again at the end of a closed one. */
+  readonly vertices: readonly PointId[];
+  /** In model units. */
+  readonly length: number;
+  /** Mean exposure along the seam, 0..1. */
+  readonly exposure: number;
+  /** Why the seam is there, in words. */
+  readonly reason: string;
+}
+
+/** What is expected of a chart before it is flattened. */
+export interface ChartPrediction {
+  /** Area-weighted mean symmetric Dirichlet energy; 4 is no stretch. */
+  readonly energy: number;
+}
+
+export interface ProposedChart {
+  /** The caller's faces, ascending. */
+  readonly faces: Int32Array;
+  readonly part: string;
+  readonly side: Side;
+  readonly topology: ChartTopology;
+  readonly prediction: ChartPrediction;
+  /** Surface area in model units squared. */
+  readonly area: number;
+  /** Index of the chart this one is the mirror image of. */
+  readonly mirrorOf?: number;
+}
+
+/** Figures a set is judged by; smaller is better, but for symmetry. */
+export interface SetCriteria {
+  /** Area-weighted mean energy − 4. */
+  readonly stretch: number;
+  /** Length of seam weighted by exposure, over the square root of the surface area. */
+  readonly exposure: number;
+  /** The same by what is seen from the front. */
+  readonly frontExposure: number;
+  readonly seamLength: number;
+  readonly pieces: number;
+  /** Share of seam length whose mirror image is a seam too, 0..1. */
+  readonly symmetry: number;
+}
+
+export interface SeamSet {
+  readonly name: string;
+  readonly seams: readonly Seam[];
+  readonly charts: readonly ProposedChart[];
+  readonly prediction: ChartPrediction;
+  readonly criteria: SetCriteria;
+  /** 0..1, larger is better. */
+  readonly score: number;
+  /** One or two sentences for a person. */
+  readonly summary: string;
+}
+
+/** Something the artist asked for that could not be had in full. */
+export interface Conflict {
+  readonly hint: string;
+  readonly message: string;
+}
+
+export interface Proposal {
+  /** Best first. */
+  readonly sets: readonly SeamSet[];
+  /** Repairs made while the mesh was read. */
+  readonly repairs: readonly Repair[];
+  readonly mirror: { readonly matchedShare: number } | undefined;
+  readonly conflicts: readonly Conflict[];
+}

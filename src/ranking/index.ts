@@ -1,0 +1,4 @@
+export { describeTradeOff } from './compare-figures.js';
+export { findParetoFront } from './pareto-front.js';
+export type { CriterionName, ScoredFigures } from './score-set.js';
+export { CRITERION_WEIGHTS, gradeFigures, scoreSet } from './score-set.js';

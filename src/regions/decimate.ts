@@ -1,0 +1,302 @@
+import { listTriangles } from './triangle-surface.js';
+
+/** A simplified triangle surface, and where each vertex of the dense one went. */
+export interface Decimated {
+  readonly positions: Float64Array;
+  readonly triangles: Int32Array;
+  /** Vertex of the simplified surface that each dense vertex was merged into. */
+  readonly representatives: Int32Array;
+}
+
+/**
+ * Merges short edges until about `targetCount` vertices are left, keeping thin parts fine: an edge's
+ * length is measured in units of the local radius of curvature, so a finger keeps as many vertices round
+ * it as the trunk does. Topology is kept (link condition), and so are borders.
+ *
+ * Merges are chosen in rounds of pairs that are each other's cheapest, so the result depends on shape and
+ * on vertex order only through ties. Near linear.
+ */
+export function decimate(
+  positions: Float64Array,
+  triangles: Int32Array,
+  targetCount: number,
+): Decimated {
+  const vertexCount = positions.length / 3;
+  const state = new Decimation(positions.slice(), triangles.slice());
+  const limit = state.targetLength(targetCount);
+  for (let round = 0; round < 40; round++) if (state.mergeRound(limit) === 0) break;
+  return state.finish(vertexCount);
+}
+
+class Decimation {
+  readonly #positions: Float64Array;
+  #triangles: Int32Array;
+  readonly #parents: Int32Array;
+  readonly #metric: Float64Array;
+  readonly #vertexCount: number;
+  readonly #locks: Int32Array;
+  #round = 0;
+  readonly #marks: Int32Array;
+  #mark = 0;
+
+  constructor(positions: Float64Array, triangles: Int32Array) {
+    this.#positions = positions;
+    this.#triangles = triangles;
+    this.#vertexCount = positions.length / 3;
+    this.#parents = Int32Array.from({ length: this.#vertexCount }, (_, v) => v);
+    this.#locks = new Int32Array(this.#vertexCount);
+    this.#marks = new Int32Array(this.#vertexCount);
+    this.#metric = measureCurvature(positions, triangles);
+  }
+
+  /** Edge length, in units of the local radius, at which about `targetCount` vertices remain. */
+  targetLength(targetCount: number): number {
+    let total = 0;
+    for (let t = 0; t < this.#triangles.length; t += 3) {
+      let metric = 0;
+      for (let k = 0; k < 3; k++) metric += this.#metric[this.#triangles[t + k]!]!;
+      total += this.#normal(t)[3] * (metric / 3) ** 2;
+    }
+    return Math.sqrt((1.155 * total) / targetCount) * 0.75;
+  }
+
+  mergeRound(limit: number): number {
+    this.#round++;
+    const triangles = this.#triangles;
+    const { offsets, list } = listTriangles(this.#vertexCount, triangles);
+    const isBorder = this.#findBorder(offsets, list);
+    const cheapest = new Int32Array(this.#vertexCount).fill(-1);
+    const cost = new Float64Array(this.#vertexCount).fill(limit);
+    for (let t = 0; t < triangles.length; t += 3) {
+      for (let k = 0; k < 3; k++) {
+        const a = triangles[t + k]!;
+        const b = triangles[t + ((k + 1) % 3)]!;
+        const value = this.#edgeCost(a, b);
+        if (value < cost[a]! || (value === cost[a] && b < cheapest[a]!)) {
+          cost[a] = value;
+          cheapest[a] = b;
+        }
+        if (value < cost[b]! || (value === cost[b] && a < cheapest[b]!)) {
+          cost[b] = value;
+          cheapest[b] = a;
+        }
+      }
+    }
+    let merged = 0;
+    for (let a = 0; a < this.#vertexCount; a++) {
+      const b = cheapest[a]!;
+      if (b <= a || cheapest[b] !== a) continue;
+      if (this.#isLocked(a, offsets, list) || this.#isLocked(b, offsets, list)) continue;
+      if (this.#merge(a, b, isBorder, offsets, list)) merged++;
+    }
+    if (merged > 0) {
+      let kept = 0;
+      for (let t = 0; t < triangles.length; t += 3) {
+        const a = triangles[t]!;
+        const b = triangles[t + 1]!;
+        const c = triangles[t + 2]!;
+        if (a === b || b === c || c === a) continue;
+        triangles[kept++] = a;
+        triangles[kept++] = b;
+        triangles[kept++] = c;
+      }
+      this.#triangles = triangles.subarray(0, kept);
+    }
+    return merged;
+  }
+
+  finish(vertexCount: number): Decimated {
+    const names = new Int32Array(vertexCount).fill(-1);
+    let count = 0;
+    for (let v = 0; v < vertexCount; v++) if (this.#parents[v] === v) names[v] = count++;
+    const positions = new Float64Array(3 * count);
+    const representatives = new Int32Array(vertexCount);
+    for (let v = 0; v < vertexCount; v++) {
+      let root = v;
+      while (this.#parents[root] !== root) root = this.#parents[root]!;
+      representatives[v] = names[root]!;
+      if (root === v) for (let k = 0; k < 3; k++) positions[3 * names[v]! + k] = this.#positions[3 * v + k]!;
+    }
+    return { positions, triangles: this.#triangles.map((v) => names[v]!), representatives };
+  }
+
+  #edgeCost(a: number, b: number): number {
+    const p = this.#positions;
+    const x = p[3 * a]! - p[3 * b]!;
+    const y = p[3 * a + 1]! - p[3 * b + 1]!;
+    const z = p[3 * a + 2]! - p[3 * b + 2]!;
+    return Math.sqrt(x * x + y * y + z * z) * Math.max(this.#metric[a]!, this.#metric[b]!);
+  }
+
+  /** Whether a merge of this round touched a neighbour. */
+  #isLocked(v: number, offsets: Int32Array, list: Int32Array): boolean {
+    for (let i = offsets[v]!; i < offsets[v + 1]!; i++)
+      for (let k = 0; k < 3; k++) if (this.#locks[this.#triangles[3 * list[i]! + k]!] === this.#round) return true;
+    return false;
+  }
+
+  #findBorder(offsets: Int32Array, list: Int32Array): Uint8Array {
+    const isBorder = new Uint8Array(this.#vertexCount);
+    const triangles = this.#triangles;
+    const balance = new Int32Array(this.#vertexCount);
+    for (let v = 0; v < this.#vertexCount; v++) {
+      // Each neighbour of an interior vertex is in exactly two of its triangles.
+      for (let i = offsets[v]!; i < offsets[v + 1]!; i++)
+        for (let k = 0; k < 3; k++) balance[triangles[3 * list[i]! + k]!]!++;
+      for (let i = offsets[v]!; i < offsets[v + 1]!; i++)
+        for (let k = 0; k < 3; k++) {
+          const w = triangles[3 * list[i]! + k]!;
+          if (w !== v && balance[w] !== 2 && balance[w] !== 0) isBorder[v] = 1;
+        }
+      for (let i = offsets[v]!; i < offsets[v + 1]!; i++)
+        for (let k = 0; k < 3; k++) balance[triangles[3 * list[i]! + k]!] = 0;
+    }
+    return isBorder;
+  }
+
+  #merge(a: number, b: number, isBorder: Uint8Array, offsets: Int32Array, list: Int32Array): boolean {
+    const triangles = this.#triangles;
+    // Link condition: the common neighbours are just the far corners of the shared triangles.
+    const mark = ++this.#mark;
+    for (let i = offsets[a]!; i < offsets[a + 1]!; i++)
+      for (let k = 0; k < 3; k++) this.#marks[triangles[3 * list[i]! + k]!] = mark;
+    let shared = 0;
+    let common = 0;
+    const counted = new Set<number>();
+    for (let i = offsets[b]!; i < offsets[b + 1]!; i++) {
+      let hasA = false;
+      for (let k = 0; k < 3; k++) {
+        const w = triangles[3 * list[i]! + k]!;
+        if (w === a) hasA = true;
+        else if (w !== b && this.#marks[w] === mark && !counted.has(w)) {
+          counted.add(w);
+          common++;
+        }
+      }
+      if (hasA) shared++;
+    }
+    if (common !== shared || shared === 0 || shared > 2) return false;
+    if (isBorder[a] && isBorder[b] && shared !== 1) return false;
+    const p = this.#positions;
+    const keepA = isBorder[a] && !isBorder[b];
+    const keepB = isBorder[b] && !isBorder[a];
+    const middle: [number, number, number] = [0, 0, 0];
+    for (let k = 0; k < 3; k++)
+      middle[k] = keepA ? p[3 * a + k]! : keepB ? p[3 * b + k]! : (p[3 * a + k]! + p[3 * b + k]!) / 2;
+    if (this.#turnsOver(a, b, middle, offsets, list) || this.#turnsOver(b, a, middle, offsets, list)) return false;
+    for (const v of [a, b])
+      for (let i = offsets[v]!; i < offsets[v + 1]!; i++)
+        for (let k = 0; k < 3; k++) this.#locks[triangles[3 * list[i]! + k]!] = this.#round;
+    for (let i = offsets[b]!; i < offsets[b + 1]!; i++)
+      for (let k = 0; k < 3; k++) if (triangles[3 * list[i]! + k] === b) triangles[3 * list[i]! + k] = a;
+    for (let k = 0; k < 3; k++) p[3 * a + k] = middle[k]!;
+    this.#metric[a] = Math.max(this.#metric[a]!, this.#metric[b]!);
+    this.#parents[b] = a;
+    return true;
+  }
+
+  /** Whether moving `v` to `place` turns one of its triangles (other than those with `other`) over. */
+  #turnsOver(
+    v: number,
+    other: number,
+    place: readonly [number, number, number],
+    offsets: Int32Array,
+    list: Int32Array,
+  ): boolean {
+    const triangles = this.#triangles;
+    const p = this.#positions;
+    const old: [number, number, number] = [p[3 * v]!, p[3 * v + 1]!, p[3 * v + 2]!];
+    for (let i = offsets[v]!; i < offsets[v + 1]!; i++) {
+      const t = 3 * list[i]!;
+      if (triangles[t] === other || triangles[t + 1] === other || triangles[t + 2] === other) continue;
+      const before = this.#normal(t);
+      p.set(place, 3 * v);
+      const after = this.#normal(t);
+      p.set(old, 3 * v);
+      const cosine = before[0] * after[0] + before[1] * after[1] + before[2] * after[2];
+      if (before[3] > 0 && (after[3] <= 1e-3 * before[3] || cosine < 0.3)) return true;
+    }
+    return false;
+  }
+
+  /** Unit normal and area of a triangle. */
+  #normal(t: number): [number, number, number, number] {
+    return triangleNormal(this.#positions, this.#triangles, t);
+  }
+}
+
+function triangleNormal(p: Float64Array, triangles: Int32Array, t: number): [number, number, number, number] {
+  const a = 3 * triangles[t]!;
+  const b = 3 * triangles[t + 1]!;
+  const c = 3 * triangles[t + 2]!;
+  const ux = p[b]! - p[a]!;
+  const uy = p[b + 1]! - p[a + 1]!;
+  const uz = p[b + 2]! - p[a + 2]!;
+  const vx = p[c]! - p[a]!;
+  const vy = p[c + 1]! - p[a + 1]!;
+  const vz = p[c + 2]! - p[a + 2]!;
+  const x = uy * vz - uz * vy;
+  const y = uz * vx - ux * vz;
+  const z = ux * vy - uy * vx;
+  const twice = Math.sqrt(x * x + y * y + z * z);
+  return twice > 0 ? [x / twice, y / twice, z / twice, twice / 2] : [0, 0, 0, 0];
+}
+
+/** Curvature per vertex (change of normal over length), smoothed, within bounds set by the model's size. */
+function measureCurvature(p: Float64Array, triangles: Int32Array): Float64Array {
+  const vertexCount = p.length / 3;
+  const normals = new Float64Array(3 * vertexCount);
+  let area = 0;
+  for (let t = 0; t < triangles.length; t += 3) {
+    const [x, y, z, size] = triangleNormal(p, triangles, t);
+    area += size;
+    for (let k = 0; k < 3; k++) {
+      const v = 3 * triangles[t + k]!;
+      normals[v]! += x * size;
+      normals[v + 1]! += y * size;
+      normals[v + 2]! += z * size;
+    }
+  }
+  for (let v = 0; v < vertexCount; v++) {
+    const l = Math.hypot(normals[3 * v]!, normals[3 * v + 1]!, normals[3 * v + 2]!) || 1;
+    for (let k = 0; k < 3; k++) normals[3 * v + k]! /= l;
+  }
+  const low = 9 / Math.sqrt(area || 1);
+  const high = 200 / Math.sqrt(area || 1);
+  let metric = new Float64Array(vertexCount);
+  const weight = new Float64Array(vertexCount);
+  const forEdges = (visit: (a: number, b: number) => void) => {
+    for (let t = 0; t < triangles.length; t += 3) {
+      visit(triangles[t]!, triangles[t + 1]!);
+      visit(triangles[t + 1]!, triangles[t + 2]!);
+      visit(triangles[t + 2]!, triangles[t]!);
+    }
+  };
+  forEdges((a, b) => {
+    let turn = 0;
+    let span = 0;
+    for (let k = 0; k < 3; k++) {
+      turn += (normals[3 * a + k]! - normals[3 * b + k]!) ** 2;
+      span += (p[3 * a + k]! - p[3 * b + k]!) ** 2;
+    }
+    // Weighted by length: the sum of turns over the sum of lengths.
+    metric[a]! += Math.sqrt(turn);
+    metric[b]! += Math.sqrt(turn);
+    weight[a]! += Math.sqrt(span);
+    weight[b]! += Math.sqrt(span);
+  });
+  for (let v = 0; v < vertexCount; v++)
+    metric[v] = Math.min(high, Math.max(low, weight[v]! > 0 ? metric[v]! / weight[v]! : 0));
+  for (let pass = 0; pass < 3; pass++) {
+    const sum = metric.slice();
+    const count = new Float64Array(vertexCount).fill(1);
+    forEdges((a, b) => {
+      sum[a]! += metric[b]!;
+      sum[b]! += metric[a]!;
+      count[a]!++;
+      count[b]!++;
+    });
+    metric = sum.map((value, v) => value / count[v]!);
+  }
+  return metric;
+}

@@ -1,0 +1,275 @@
+import type { Base } from './find-base.js';
+import { findBase, judgeSaddle } from './find-base.js';
+import { findTips } from './find-tips.js';
+import type { Marcher } from './march.js';
+import { computeMeanDistance } from './mean-distance.js';
+import { measureProfile } from './profile.js';
+import type { TriangleSurface } from './triangle-surface.js';
+
+/** A piece of a shell that sticks out (or in): everything nearer to its tip than its base. */
+export interface Branch {
+  readonly tip: number;
+  readonly base: Base;
+  /** Distance from the tip over the part of the surface that was open, Infinity elsewhere. */
+  readonly distances: Float64Array;
+  /** Triangles of the branch without its children. */
+  readonly triangles: Int32Array;
+  /** Index of the branch this one grows from, -1 for the core. */
+  parent: number;
+  /** With the children's. */
+  readonly area: number;
+  readonly children: number[];
+  /** It sticks in, not out: a mouth bag, an eye socket, a nostril. */
+  readonly isPocket: boolean;
+  /** Mean distance to the whole shell at the tip, against the shell's least: 1 and up. */
+  readonly reach: number;
+}
+
+export interface BranchTree {
+  readonly branches: Branch[];
+  /** Branch of each triangle, -1 for the core. */
+  readonly triangleBranches: Int32Array;
+}
+
+const SAMPLES = 30;
+/** Hills lower than this share of the square root of the shell's area are noise. */
+const LEAST_PERSISTENCE = 0.003;
+/** A branch may not take more than this share of the shell. */
+const LARGEST_SHARE = 0.45;
+const ROUNDS = 6;
+/** A branch may be at most this many times longer than its hill in the mean distance is high. */
+const LEAST_SLOPE = 4;
+
+interface Sweep {
+  readonly tip: number;
+  readonly persistence: number;
+  readonly saddleLevel: number;
+  readonly distances: Float64Array;
+  /** Bases nearer than this are known already. */
+  start: number;
+  isAlive: boolean;
+}
+
+interface Candidate {
+  sweep: Sweep;
+  base: Base;
+  triangles: number[];
+  children: number[];
+  isPocket: boolean;
+  /** With the children's. */
+  area: number;
+}
+
+/**
+ * Takes a shell apart from its tips inwards: in each round the smallest pieces that end in a base of their
+ * own are taken off, then what is left is searched again, so fingers go before arms.
+ */
+export function findBranches(surface: TriangleSurface, marcher: Marcher): BranchTree {
+  const { vertexCount, triangleCount, triangles } = surface;
+  const field = computeMeanDistance(surface, marcher, SAMPLES);
+  const shellArea = surface.area;
+  const least = field.reduce((a, b) => Math.min(a, b), Infinity);
+  const size = Math.sqrt(shellArea);
+  const isOpen = new Uint8Array(triangleCount).fill(1);
+  const triangleBranches = new Int32Array(triangleCount).fill(-1);
+  const branches: Branch[] = [];
+  const sweeps: Sweep[] = findTips(surface, field, LEAST_PERSISTENCE * size).map((tip) => {
+    const distances = marcher.run([tip.vertex]);
+    return {
+      tip: tip.vertex,
+      persistence: tip.persistence,
+      saddleLevel: tip.saddle < 0 ? Infinity : distances[tip.saddle]!,
+      distances,
+      start: 0,
+      isAlive: true,
+    };
+  });
+
+  for (let round = 0; round < ROUNDS; round++) {
+    const candidates: Candidate[] = [];
+    for (const sweep of sweeps) {
+      const candidate = sweep.isAlive ? search(sweep) : undefined;
+      if (candidate) candidates.push(candidate);
+    }
+    candidates.sort((a, b) => a.area - b.area || a.sweep.tip - b.sweep.tip);
+    const isTaken = new Uint8Array(triangleCount);
+    let taken = 0;
+    for (const candidate of candidates) {
+      if (overlap(candidate, isTaken)) continue;
+      // Of nearly equal pieces, the one seen from the farthest tip is cut the straightest.
+      let best = candidate;
+      for (const other of candidates) {
+        if (other.area > 1.3 * candidate.area || field[other.sweep.tip]! <= field[best.sweep.tip]!) continue;
+        if (overlap(other, isTaken)) continue;
+        if (share(surface, candidate.triangles, other.triangles) > 0.7 * candidate.area) best = other;
+      }
+      best.triangles = best.triangles.filter((t) => !isTaken[t]);
+      for (const t of best.triangles) isTaken[t] = 1;
+      add(best);
+      taken++;
+    }
+    if (taken === 0) break;
+  }
+  return { branches, triangleBranches };
+
+  /** The next base along a sweep that takes off a piece worth having. */
+  function search(sweep: Sweep): Candidate | undefined {
+    const { distances } = sweep;
+    for (let start = sweep.start; ; ) {
+      // A fine look first: the smallest scale at which the front ends in a kink is the branch's own.
+      let base: Base | undefined;
+      for (const step of [0.004, 0.008, 0.016]) {
+        base = findBase(
+          measureProfile(surface, distances, step * size, isOpen),
+          Math.max(2 * step * size, start),
+          LARGEST_SHARE * shellArea,
+        );
+        if (base) break;
+      }
+      if (sweep.start === 0 && sweep.saddleLevel < 0.75 * (base?.level ?? Infinity))
+        base = judgeSaddle(measureProfile(surface, distances, 0.004 * size, isOpen), sweep.saddleLevel) ?? base;
+      if (!base || base.level > LEAST_SLOPE * sweep.persistence) return undefined;
+      const candidate = enclose(sweep, base);
+      if (candidate) return candidate;
+      start = base.level + base.length / (2 * Math.PI);
+    }
+  }
+
+  /** What lies before a base; nothing when that is too much, or adds nothing to the sweep's own branch. */
+  function enclose(sweep: Sweep, base: Base): Candidate | undefined {
+    const own: number[] = [];
+    let area = 0;
+    for (let t = 0; t < triangleCount; t++) {
+      if (!isOpen[t] || meanDistance(sweep.distances, t) > base.level) continue;
+      own.push(t);
+      area += surface.triangleAreas[t]!;
+    }
+    const children = findChildren(own);
+    let total = area;
+    for (const child of children) total += branches[child]!.area;
+    if (total > LARGEST_SHARE * shellArea) return undefined;
+    if (sweep.start > 0 && children.length < 2) return undefined;
+    const isPocket = enclosedVolume(surface, own) < 0;
+    if (isPocket && sweep.start > 0) return undefined;
+    return { sweep, base, triangles: own, children, isPocket, area: total };
+  }
+
+  /** Branches taken before whose rim is surrounded by the given triangles. */
+  function findChildren(own: readonly number[]): number[] {
+    const isOwn = new Uint8Array(triangleCount);
+    for (const t of own) isOwn[t] = 1;
+    const inside = new Float64Array(branches.length);
+    const outside = new Float64Array(branches.length);
+    for (let t = 0; t < triangleCount; t++) {
+      if (!isOpen[t]) continue;
+      for (let k = 0; k < 3; k++) {
+        const b = vertexBranch(triangles[3 * t + k]!);
+        if (b >= 0) (isOwn[t] ? inside : outside)[b]!++;
+      }
+    }
+    return branches.flatMap((_, b) => (inside[b]! > 4 * outside[b]! ? [b] : []));
+  }
+
+  /** The outermost branch at a vertex, -1 for none. */
+  function vertexBranch(v: number): number {
+    for (let i = surface.triangleOffsets[v]!; i < surface.triangleOffsets[v + 1]!; i++) {
+      let b = triangleBranches[surface.triangleList[i]!]!;
+      if (b < 0) continue;
+      while (branches[b]!.parent >= 0) b = branches[b]!.parent;
+      return b;
+    }
+    return -1;
+  }
+
+  /** Whether a good part of a candidate has been taken since it was found. */
+  function overlap(candidate: Candidate, isTaken: Uint8Array): boolean {
+    let taken = 0;
+    let all = 0;
+    for (const t of candidate.triangles) {
+      all += surface.triangleAreas[t]!;
+      if (isTaken[t]) taken += surface.triangleAreas[t]!;
+    }
+    return taken > 0.1 * all;
+  }
+
+  function meanDistance(distances: Float64Array, t: number): number {
+    return (
+      (distances[triangles[3 * t]!]! + distances[triangles[3 * t + 1]!]! + distances[triangles[3 * t + 2]!]!) / 3
+    );
+  }
+
+  function add(candidate: Candidate): void {
+    const id = branches.length;
+    const children = findChildren(candidate.triangles);
+    const isInside = new Uint8Array(vertexCount);
+    let area = 0;
+    for (const t of candidate.triangles) {
+      isOpen[t] = 0;
+      triangleBranches[t] = id;
+      area += surface.triangleAreas[t]!;
+      for (let k = 0; k < 3; k++) isInside[triangles[3 * t + k]!] = 1;
+    }
+    for (const child of children) {
+      branches[child]!.parent = id;
+      area += branches[child]!.area;
+    }
+    branches.push({
+      tip: candidate.sweep.tip,
+      base: candidate.base,
+      distances: candidate.sweep.distances,
+      triangles: Int32Array.from(candidate.triangles),
+      parent: -1,
+      children,
+      isPocket: candidate.isPocket,
+      area,
+      reach: field[candidate.sweep.tip]! / least,
+    });
+    for (const sweep of sweeps)
+      if (isInside[sweep.tip] || children.some((child) => branches[child]!.tip === sweep.tip)) sweep.isAlive = false;
+    candidate.sweep.isAlive = !candidate.isPocket;
+    candidate.sweep.start = candidate.base.level;
+  }
+}
+
+function share(surface: TriangleSurface, a: readonly number[], b: readonly number[]): number {
+  const inA = new Set(a);
+  let area = 0;
+  for (const t of b) if (inA.has(t)) area += surface.triangleAreas[t]!;
+  return area;
+}
+
+/** Six times the volume between a piece of surface and its rim's centroid: negative where the piece is hollow seen from outside. */
+function enclosedVolume(surface: TriangleSurface, piece: readonly number[]): number {
+  const { positions, triangles } = surface;
+  // The rim's centroid closes the piece with a fan, whose triangles then have no volume.
+  const counts = new Map<number, number>();
+  const { vertexCount } = surface;
+  for (const t of piece)
+    for (let k = 0; k < 3; k++) {
+      const a = triangles[3 * t + k]!;
+      const b = triangles[3 * t + ((k + 1) % 3)]!;
+      const key = Math.min(a, b) * vertexCount + Math.max(a, b);
+      counts.set(key, (counts.get(key) ?? 0) + 1);
+    }
+  const centre: [number, number, number] = [0, 0, 0];
+  let rim = 0;
+  for (const [key, count] of counts) {
+    if (count !== 1) continue;
+    for (const v of [Math.floor(key / vertexCount), key % vertexCount]) {
+      rim++;
+      for (let k = 0; k < 3; k++) centre[k]! += positions[3 * v + k]!;
+    }
+  }
+  if (rim === 0) return 0;
+  const corner = new Float64Array(9);
+  let volume = 0;
+  for (const t of piece) {
+    for (let i = 0; i < 3; i++)
+      for (let k = 0; k < 3; k++) corner[3 * i + k] = positions[3 * triangles[3 * t + i]! + k]! - centre[k]! / rim;
+    volume +=
+      corner[0]! * (corner[4]! * corner[8]! - corner[5]! * corner[7]!) +
+      corner[1]! * (corner[5]! * corner[6]! - corner[3]! * corner[8]!) +
+      corner[2]! * (corner[3]! * corner[7]! - corner[4]! * corner[6]!);
+  }
+  return volume;
+}

@@ -1,0 +1,168 @@
+import type { Vec3 } from '../math/index.js';
+import type { Branch, BranchTree } from './find-branches.js';
+import type { Marcher } from './march.js';
+import type { TriangleSurface } from './triangle-surface.js';
+
+/** A branch seen from its base: distances from the rim, girth and centre of each level. */
+export interface LimbProfile {
+  /** Distance from the base's rim inside the branch (children included), Infinity outside. */
+  readonly distances: Float64Array;
+  readonly step: number;
+  /** Girth at level (i + ½) · step over the branch without its children. */
+  readonly girths: Float64Array;
+  /** Centre of the level line (children included), 3 per level. */
+  readonly centres: Float64Array;
+  /** Greatest distance reached. */
+  readonly reach: number;
+  /** The vertex there. */
+  readonly tip: number;
+}
+
+/** Follows a branch from its base to its end. */
+export function followBranch(
+  surface: TriangleSurface,
+  marcher: Marcher,
+  tree: BranchTree,
+  id: number,
+): LimbProfile {
+  const { vertexCount, triangles, positions, triangleCount } = surface;
+  const isWithin = new Uint8Array(tree.branches.length);
+  const mark = (b: number): void => {
+    isWithin[b] = 1;
+    for (const child of tree.branches[b]!.children) mark(child);
+  };
+  mark(id);
+  const isOpen = new Uint8Array(vertexCount);
+  const isOutside = new Uint8Array(vertexCount);
+  for (let t = 0; t < triangleCount; t++) {
+    const b = tree.triangleBranches[t]!;
+    const target = b >= 0 && isWithin[b] ? isOpen : isOutside;
+    for (let k = 0; k < 3; k++) target[triangles[3 * t + k]!] = 1;
+  }
+  const rim: number[] = [];
+  for (let v = 0; v < vertexCount; v++) if (isOpen[v] && isOutside[v]) rim.push(v);
+  const branch = tree.branches[id]!;
+  const offsets = smoothRim(rim, branch);
+  const distances = marcher.run(rim, { isOpen, offsets });
+  let reach = 0;
+  let tip = branch.tip;
+  for (let v = 0; v < vertexCount; v++) {
+    if (!isOpen[v] || !(distances[v]! < Infinity)) continue;
+    if (distances[v]! > reach) {
+      reach = distances[v]!;
+      tip = v;
+    }
+  }
+  const count = Math.min(400, Math.max(24, Math.round((10 * reach * 2 * Math.PI) / branch.base.length)));
+  const step = reach / count || 1;
+  const girths = new Float64Array(count);
+  const centres = new Float64Array(3 * count);
+  const weights = new Float64Array(count);
+  for (let t = 0; t < triangleCount; t++) {
+    const b = tree.triangleBranches[t]!;
+    if (b < 0 || !isWithin[b]) continue;
+    crossLevels(distances, positions, triangles, t, step, count, (i, length, middle) => {
+      if (b === id) girths[i]! += length;
+      weights[i]! += length;
+      for (let k = 0; k < 3; k++) centres[3 * i + k]! += length * middle[k]!;
+    });
+  }
+  for (let i = 0; i < count; i++)
+    for (let k = 0; k < 3; k++) centres[3 * i + k]! /= weights[i]! || 1;
+  return { distances, step, girths, centres, reach, tip };
+}
+
+/** The rim of triangles is jagged; starting each vertex at its own height above the base's level straightens it. */
+function smoothRim(rim: readonly number[], branch: Branch): number[] {
+  const heights = rim.map((v) => (branch.distances[v]! < Infinity ? branch.base.level - branch.distances[v]! : 0));
+  const lowest = Math.min(0, ...heights);
+  return heights.map((h) => Math.max(0, h - lowest));
+}
+
+/** Calls back for each level line (i + ½) · step that crosses the triangle, with the piece's length and middle. */
+function crossLevels(
+  field: Float64Array,
+  positions: Float64Array,
+  triangles: Int32Array,
+  t: number,
+  step: number,
+  count: number,
+  visit: (level: number, length: number, middle: Vec3) => void,
+): void {
+  let a = triangles[3 * t]!;
+  let b = triangles[3 * t + 1]!;
+  let c = triangles[3 * t + 2]!;
+  if (field[a]! > field[b]!) [a, b] = [b, a];
+  if (field[b]! > field[c]!) [b, c] = [c, b];
+  if (field[a]! > field[b]!) [a, b] = [b, a];
+  const low = field[a]!;
+  const middle = field[b]!;
+  const high = field[c]!;
+  if (!(high < Infinity) || high <= low) return;
+  const last = Math.min(count - 1, Math.floor(high / step - 0.5));
+  for (let i = Math.max(0, Math.ceil(low / step - 0.5)); i <= last; i++) {
+    const level = (i + 0.5) * step;
+    const s = (level - low) / (high - low);
+    const [from, to, q] =
+      level < middle || high === middle
+        ? [a, b, middle > low ? (level - low) / (middle - low) : 0]
+        : [b, c, (level - middle) / (high - middle)];
+    let span = 0;
+    const centre: [number, number, number] = [0, 0, 0];
+    for (let k = 0; k < 3; k++) {
+      const x = positions[3 * a + k]! * (1 - s) + positions[3 * c + k]! * s;
+      const y = positions[3 * from + k]! * (1 - q) + positions[3 * to + k]! * q;
+      span += (x - y) ** 2;
+      centre[k] = (x + y) / 2;
+    }
+    visit(i, Math.sqrt(span), centre);
+  }
+}
+
+/** The narrowest place before the branch widens again, as with a wrist before the hand. */
+export interface Waist {
+  readonly level: number;
+  readonly girth: number;
+  /** Widest girth beyond over the waist's: 1 is no waist at all. */
+  readonly depth: number;
+}
+
+/**
+ * Finds the waist between two shares of a limb's reach.
+ *
+ * @returns undefined when the limb only tapers
+ */
+export function findWaist(profile: LimbProfile, from: number, to: number): Waist | undefined {
+  const { girths, step, reach } = profile;
+  const count = girths.length;
+  const smooth = smoothed(girths);
+  const first = Math.max(1, Math.floor((from * reach) / step));
+  const last = Math.min(count - 2, Math.ceil((to * reach) / step));
+  const widestBefore = new Float64Array(count);
+  const widestAfter = new Float64Array(count + 1);
+  for (let i = 1; i < count; i++) widestBefore[i] = Math.max(widestBefore[i - 1]!, smooth[i - 1]!);
+  for (let i = count - 1; i >= 0; i--) widestAfter[i] = Math.max(widestAfter[i + 1]!, smooth[i]!);
+  let best: Waist | undefined;
+  for (let i = first; i <= last; i++) {
+    if (!(smooth[i]! > 0)) continue;
+    const depth = Math.min(widestBefore[i]!, widestAfter[i + 1]!) / smooth[i]!;
+    if (depth > 1.04 && (!best || depth > best.depth * 1.0001))
+      best = { level: (i + 0.5) * step, girth: smooth[i]!, depth };
+  }
+  return best;
+}
+
+export function smoothed(values: Float64Array): Float64Array {
+  const out = new Float64Array(values.length);
+  for (let i = 0; i < values.length; i++) {
+    let sum = 0;
+    let weight = 0;
+    for (let j = Math.max(0, i - 1); j <= Math.min(values.length - 1, i + 1); j++) {
+      const w = j === i ? 2 : 1;
+      sum += w * values[j]!;
+      weight += w;
+    }
+    out[i] = sum / weight;
+  }
+  return out;
+}

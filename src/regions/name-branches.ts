@@ -1,0 +1,339 @@
+import type { AxisFrame } from '../fields/index.js';
+import type { Vec3 } from '../math/index.js';
+import { add, dot, length, normalize, scale, subtract } from '../math/index.js';
+import type { Branch, BranchTree } from './find-branches.js';
+import type { Digit, PartName, PartSide } from './part.js';
+import { FINGER_NAMES, TOE_NAMES } from './part.js';
+import type { TriangleSurface } from './triangle-surface.js';
+
+/** What a branch is taken for. */
+export interface Naming {
+  name: PartName;
+  side: PartSide;
+  confidence: number;
+  /** Branch on the other side, -1 for none. */
+  partner: number;
+  digit?: Digit;
+  order?: number;
+}
+
+export interface ShellNaming {
+  readonly core: Naming;
+  readonly branches: Naming[];
+}
+
+interface Shape {
+  readonly base: Vec3;
+  readonly tip: Vec3;
+  readonly centre: Vec3;
+}
+
+/** Names the branches of a shell by the shape of the tree, likeness of pairs, and the up and front directions. */
+export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: AxisFrame): ShellNaming {
+  const { branches } = tree;
+  const shapes = branches.map((_, id) => measureShape(surface, tree, id));
+  const core: Naming = { name: 'core', side: 'centre', confidence: 0.5, partner: -1 };
+  const names: Naming[] = branches.map((branch) => ({
+    name: branch.isPocket ? 'pocket' : 'branch',
+    side: 'centre',
+    confidence: 0.3,
+    partner: -1,
+  }));
+  const roots = branches.flatMap((branch, b) => (branch.parent < 0 && !branch.isPocket ? [b] : []));
+  const middle = coreCentre(surface, tree);
+  const pairs = findPairs(branches, shapes, roots, frame);
+  for (const [left, right] of pairs) setPair(left, right);
+  const single = roots.filter((b) => names[b]!.partner < 0);
+  for (const b of single) names[b]!.side = sideOf(b);
+
+  if (!nameLoneHand()) nameBody();
+  for (let b = 0; b < branches.length; b++) {
+    if (names[b]!.name === 'arm') nameDigits(b, 'finger');
+    if (names[b]!.name === 'leg') nameDigits(b, 'toe');
+    if (names[b]!.name === 'head') nameFace(b);
+  }
+  return { core, branches: names };
+
+  function setPair(left: number, right: number): void {
+    names[left]!.partner = right;
+    names[right]!.partner = left;
+    names[left]!.side = 'left';
+    names[right]!.side = 'right';
+  }
+
+  function sideOf(b: number): PartSide {
+    const offset = dot(subtract(shapes[b]!.base, middle), frame.side);
+    const limit = 0.5 * (branches[b]!.base.length / (2 * Math.PI));
+    return Math.abs(offset) < limit ? 'centre' : offset > 0 ? 'left' : 'right';
+  }
+
+  function set(b: number, name: PartName, confidence: number): void {
+    names[b]!.name = name;
+    names[b]!.confidence = confidence;
+  }
+
+  function nameBody(): void {
+    const head = findHead();
+    if (head >= 0) set(head, 'head', pairs.length > 0 ? 0.9 : 0.6);
+    const headBase = head >= 0 ? shapes[head]!.base : add(middle, scale(frame.up, 1e3 * length(middle) + 1));
+    const ordered = pairs
+      .map(([left, right]) => ({
+        left,
+        right,
+        base: scale(add(shapes[left]!.base, shapes[right]!.base), 0.5),
+        area: branches[left]!.area + branches[right]!.area,
+      }))
+      .sort((a, b) => b.area - a.area || a.left - b.left)
+      .slice(0, 2)
+      .sort((a, b) => length(subtract(a.base, headBase)) - length(subtract(b.base, headBase)) || a.left - b.left);
+    const points = (pair: { left: number; right: number }) => {
+      const fall = (b: number) => dot(normalize(subtract(shapes[b]!.tip, shapes[b]!.base)), frame.up);
+      return (fall(pair.left) + fall(pair.right)) / 2;
+    };
+    if (ordered.length === 2) {
+      const [fore, hind] = ordered as [(typeof ordered)[0], (typeof ordered)[0]];
+      const trunk = normalize(subtract(fore.base, hind.base));
+      const isLevel = Math.abs(dot(trunk, frame.up)) < 0.65;
+      const standsOnFour = isLevel && points(fore) < -0.6 && points(hind) < -0.6 && digitsOf(fore.left) < 4;
+      for (const b of [fore.left, fore.right]) set(b, standsOnFour ? 'leg' : 'arm', head >= 0 ? 0.9 : 0.6);
+      for (const b of [hind.left, hind.right]) set(b, 'leg', head >= 0 ? 0.9 : 0.6);
+      core.name = 'torso';
+      core.confidence = head >= 0 ? 0.9 : 0.6;
+    } else if (ordered.length === 1) {
+      const [only] = ordered as [(typeof ordered)[0]];
+      const hasFingers = digitsOf(only.left) >= 3 || digitsOf(only.right) >= 3;
+      const name = hasFingers ? 'arm' : points(only) < -0.6 ? 'leg' : 'branch';
+      for (const b of [only.left, only.right]) set(b, name, name === 'branch' ? 0.3 : 0.6);
+      if (head >= 0 && name !== 'branch') {
+        core.name = 'torso';
+        core.confidence = 0.6;
+      }
+    }
+    if (head < 0) return;
+    for (const b of single) {
+      if (b === head || names[b]!.side !== 'centre') continue;
+      // A tail grows at the far end from the head.
+      const hind = ordered.at(-1);
+      const isFar = hind
+        ? length(subtract(shapes[b]!.base, hind.base)) < length(subtract(shapes[b]!.base, headBase))
+        : dot(subtract(shapes[b]!.base, middle), subtract(headBase, middle)) < 0;
+      if (isFar && pairs.length > 0) set(b, 'tail', 0.7);
+    }
+  }
+
+  /** The single branch most like a head: with pockets or pairs of its own, high up or in front. */
+  function findHead(): number {
+    let best = -1;
+    let bestScore = 0.3;
+    for (const b of single) {
+      const branch = branches[b]!;
+      const towards = normalize(subtract(shapes[b]!.centre, middle));
+      const features =
+        branch.children.filter((c) => branches[c]!.isPocket).length > 0 ||
+        findPairs(branches, shapes, branch.children, frame).length > 0
+          ? 0.8
+          : 0;
+      const slender = branch.base.level / (branch.base.length / (2 * Math.PI));
+      const score =
+        features +
+        0.7 * Math.max(0, dot(towards, frame.up)) +
+        0.4 * Math.max(0, dot(towards, frame.front)) +
+        (slender > 8 ? -0.4 : 0);
+      if (score > bestScore) {
+        bestScore = score;
+        best = b;
+      }
+    }
+    return best;
+  }
+
+  function digitsOf(b: number): number {
+    return branches[b]!.children.filter((c) => !branches[c]!.isPocket).length;
+  }
+
+  /** A hand on its own: four or five slender branches of like girth on one half of a core. */
+  function nameLoneHand(): boolean {
+    if (roots.length < 4 || roots.length > 5) return false;
+    const girths = roots.map((b) => branches[b]!.base.length).sort((a, b) => a - b);
+    if (girths.at(-1)! > 2.2 * girths[0]!) return false;
+    if (roots.some((b) => branches[b]!.base.level < (2.5 * branches[b]!.base.length) / (2 * Math.PI))) return false;
+    const mean = scale(roots.map((b) => subtract(shapes[b]!.base, middle)).reduce(add), 1 / roots.length);
+    const spread = roots.reduce((sum, b) => sum + length(subtract(shapes[b]!.base, middle)), 0) / roots.length;
+    if (length(mean) < 0.5 * spread) return false;
+    core.name = 'hand';
+    core.confidence = 0.7;
+    for (const b of roots) {
+      names[b]!.partner = -1;
+      set(b, 'finger', 0.7);
+    }
+    orderFingers(roots, middle);
+    return true;
+  }
+
+  function nameDigits(limb: number, name: 'finger' | 'toe'): void {
+    const children = branches[limb]!.children.filter((c) => !branches[c]!.isPocket);
+    for (const c of children) {
+      names[c]!.side = names[limb]!.side;
+      set(c, name, 0.8);
+      const other = names[limb]!.partner;
+      if (other >= 0) names[c]!.partner = -1;
+    }
+    if (name === 'finger') orderFingers(children, shapes[limb]!.base);
+    else orderToes(children, limb);
+    const other = names[limb]!.partner;
+    if (other < 0) return;
+    for (const c of children)
+      for (const d of branches[other]!.children)
+        if (names[d]!.order !== undefined && names[d]!.order === names[c]!.order && names[d]!.name === name) {
+          names[c]!.partner = d;
+          names[d]!.partner = c;
+        }
+  }
+
+  /** Thumb first: the finger whose base lies apart from the others' and nearest to the wrist. */
+  function orderFingers(fingers: readonly number[], wrist: Vec3): void {
+    if (fingers.length === 0) return;
+    if (fingers.length === 1) {
+      names[fingers[0]!]!.digit = 'thumb';
+      names[fingers[0]!]!.order = 0;
+      return;
+    }
+    const distance = (a: number, b: number) => length(subtract(shapes[a]!.base, shapes[b]!.base));
+    // The two farthest apart are the row's ends; of these the thumb sits nearer to the wrist.
+    let ends: [number, number] = [fingers[0]!, fingers[1]!];
+    for (const a of fingers)
+      for (const b of fingers) if (a < b && distance(a, b) > distance(...ends)) ends = [a, b];
+    const [a, b] = ends;
+    const toWrist = (f: number) => length(subtract(shapes[f]!.base, wrist));
+    const first = toWrist(a) <= toWrist(b) ? a : b;
+    const row = [...fingers].sort((x, y) => distance(first, x) - distance(first, y) || x - y);
+    const hasThumb = fingers.length === 5 || distance(row[0]!, row[1]!) > 1.5 * distance(row[1]!, row[2] ?? row[1]!);
+    row.forEach((f, i) => {
+      names[f]!.order = hasThumb ? i : i + 1;
+      if (fingers.length === 5 || (fingers.length === 4 && !hasThumb))
+        names[f]!.digit = FINGER_NAMES[names[f]!.order!];
+      else if (hasThumb && i === 0) names[f]!.digit = 'thumb';
+    });
+  }
+
+  /** Big toe first: the thicker end of the row. */
+  function orderToes(toes: readonly number[], limb: number): void {
+    if (toes.length < 2) return;
+    const distance = (a: number, b: number) => length(subtract(shapes[a]!.base, shapes[b]!.base));
+    let ends: [number, number] = [toes[0]!, toes[1]!];
+    for (const a of toes) for (const b of toes) if (a < b && distance(a, b) > distance(...ends)) ends = [a, b];
+    const [a, b] = ends;
+    const first = branches[a]!.area >= branches[b]!.area ? a : b;
+    const row = [...toes].sort((x, y) => distance(first, x) - distance(first, y) || x - y);
+    row.forEach((t, i) => {
+      names[t]!.order = i;
+      if (toes.length === 5) names[t]!.digit = TOE_NAMES[i];
+    });
+    names[limb]!.confidence = Math.max(names[limb]!.confidence, 0.9);
+  }
+
+  function nameFace(head: number): void {
+    const children = branches[head]!.children;
+    const pockets = children.filter((c) => branches[c]!.isPocket);
+    const outgrowths = children.filter((c) => !branches[c]!.isPocket);
+    const pocketPairs = findPairs(branches, shapes, pockets, frame);
+    for (const [left, right] of pocketPairs) {
+      setPair(left, right);
+      // Nostrils are much smaller than eye sockets and lie close together.
+      const isSmall = branches[left]!.base.length < 0.15 * branches[head]!.base.length;
+      for (const b of [left, right]) set(b, isSmall ? 'nostril' : 'socket', 0.7);
+    }
+    const lone = pockets.filter((b) => names[b]!.partner < 0);
+    const mouth = lone.sort((a, b) => branches[b]!.area - branches[a]!.area || a - b)[0];
+    if (mouth !== undefined) set(mouth, 'mouth', pocketPairs.length > 0 ? 0.8 : 0.6);
+    const axis = normalize(subtract(shapes[head]!.tip, shapes[head]!.base));
+    for (const [left, right] of findPairs(branches, shapes, outgrowths, frame)) {
+      setPair(left, right);
+      for (const b of [left, right]) {
+        const direction = normalize(subtract(shapes[b]!.tip, shapes[b]!.base));
+        const sideways = Math.abs(dot(direction, frame.side));
+        set(b, sideways > 0.6 ? 'ear' : Math.abs(dot(direction, axis)) > 0.75 ? 'horn' : 'ear', 0.5);
+      }
+    }
+    for (const b of outgrowths) {
+      if (names[b]!.partner >= 0) continue;
+      names[b]!.side = sideOf(b);
+      const direction = normalize(subtract(shapes[b]!.tip, shapes[b]!.base));
+      if (names[b]!.side === 'centre' && dot(direction, frame.front) > 0.6) set(b, 'snout', 0.5);
+    }
+  }
+}
+
+/** Pairs of like branches, each as [left, right], largest first. */
+function findPairs(
+  branches: readonly Branch[],
+  shapes: readonly Shape[],
+  among: readonly number[],
+  frame: AxisFrame,
+): [number, number][] {
+  const offers: { a: number; b: number; cost: number }[] = [];
+  for (const a of among)
+    for (const b of among) {
+      if (a >= b) continue;
+      const x = branches[a]!;
+      const y = branches[b]!;
+      const ratios = [x.base.level / y.base.level, x.area / y.area, x.base.length / y.base.length].map((r) =>
+        Math.abs(Math.log(r)),
+      );
+      if (ratios[0]! > 0.35 || ratios[1]! > 0.5 || ratios[2]! > 0.5) continue;
+      const across = normalize(subtract(shapes[a]!.base, shapes[b]!.base));
+      const aside = 1 - Math.abs(dot(across, frame.side));
+      offers.push({ a, b, cost: ratios[0]! + ratios[1]! + ratios[2]! + 1.5 * aside });
+    }
+  offers.sort((x, y) => x.cost - y.cost || x.a - y.a || x.b - y.b);
+  const isTaken = new Set<number>();
+  const pairs: [number, number][] = [];
+  for (const { a, b } of offers) {
+    if (isTaken.has(a) || isTaken.has(b)) continue;
+    isTaken.add(a).add(b);
+    const isLeft = dot(subtract(shapes[a]!.base, shapes[b]!.base), frame.side) >= 0;
+    pairs.push(isLeft ? [a, b] : [b, a]);
+  }
+  return pairs.sort((p, q) => branches[q[0]]!.area - branches[p[0]]!.area || p[0] - q[0]);
+}
+
+function measureShape(surface: TriangleSurface, tree: BranchTree, id: number): Shape {
+  const { positions, triangles } = surface;
+  const branch = tree.branches[id]!;
+  const base: [number, number, number] = [0, 0, 0];
+  const centre: [number, number, number] = [0, 0, 0];
+  let rim = 0;
+  let area = 0;
+  for (const t of branch.triangles) {
+    const size = surface.triangleAreas[t]!;
+    area += size;
+    let level = 0;
+    for (let k = 0; k < 3; k++) level += branch.distances[triangles[3 * t + k]!]! / 3;
+    const isRim = level > branch.base.level - 0.25 * (branch.base.length / (2 * Math.PI));
+    if (isRim) rim += size;
+    for (let i = 0; i < 3; i++)
+      for (let k = 0; k < 3; k++) {
+        const x = positions[3 * triangles[3 * t + i]! + k]! / 3;
+        centre[k]! += size * x;
+        if (isRim) base[k]! += size * x;
+      }
+  }
+  return {
+    base: rim > 0 ? scale(base, 1 / rim) : scale(centre, 1 / (area || 1)),
+    centre: scale(centre, 1 / (area || 1)),
+    tip: [positions[3 * branch.tip]!, positions[3 * branch.tip + 1]!, positions[3 * branch.tip + 2]!],
+  };
+}
+
+function coreCentre(surface: TriangleSurface, tree: BranchTree): Vec3 {
+  const { positions, triangles, triangleAreas } = surface;
+  const sum: [number, number, number] = [0, 0, 0];
+  let area = 0;
+  for (let t = 0; t < surface.triangleCount; t++) {
+    if (tree.triangleBranches[t] !== -1) continue;
+    area += triangleAreas[t]!;
+    for (let i = 0; i < 3; i++)
+      for (let k = 0; k < 3; k++) sum[k]! += (triangleAreas[t]! * positions[3 * triangles[3 * t + i]! + k]!) / 3;
+  }
+  return scale(sum, 1 / (area || 1));
+}

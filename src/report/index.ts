@@ -1,0 +1,13 @@
+export type { DrawLayoutOptions } from './draw-layout.js';
+export { DRAW_LAYOUT_DEFAULTS, drawLayout } from './draw-layout.js';
+export type { DrawSurfaceOptions } from './draw-surface.js';
+export { DRAW_SURFACE_DEFAULTS, drawSurface, SurfacePainter } from './draw-surface.js';
+export type { DrawnChart, DrawnSeam, DrawnSet } from './drawn-set.js';
+export { partLabel } from './drawn-set.js';
+export { escapeMarkup } from './escape-markup.js';
+export type { SeamStyle } from './palette.js';
+export type { Fact, ReportPage, ReportPicture, ReportSet, ReportTable } from './report-page.js';
+export { writeReportPage } from './report-page.js';
+export { styleSeams } from './seam-styles.js';
+export type { SurfaceView } from './surface-view.js';
+export { standardViews } from './surface-view.js';

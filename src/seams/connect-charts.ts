@@ -1,0 +1,338 @@
+import type { EdgeId, Mesh, VertexId } from '../mesh/index.js';
+import { computeCornerAngles, findBorderLoops, isBorderEdge, openMesh } from '../mesh/index.js';
+import type { EdgePath } from './flow-search.js';
+import { FlowSearch } from './flow-search.js';
+import type { MirrorMap } from './mirror-map.js';
+import { openMirrorMap } from './mirror-map.js';
+import { buildSpokes, turnAngle } from './spokes.js';
+
+/** Where paths run and what they cost. */
+export interface SeamGround {
+  readonly mesh: Mesh;
+  readonly mirror: MirrorMap | undefined;
+  /** Finite cost per edge of the uncut mesh. */
+  readonly edgeCosts: Float64Array;
+  readonly cornerAngles: Float64Array;
+}
+
+export interface ConnectOptions {
+  /** Vertices of the uncut mesh that the seams must reach. */
+  readonly terminals?: readonly VertexId[];
+  /**
+   * How border loops on the mirror plane are joined: along the plane, or down both sides at once, which
+   * makes a front and a back.
+   */
+  readonly trunk?: 'centre' | 'sides';
+  /** Charts to leave alone, by a face in the uncut mesh. */
+  readonly isFaceExcluded?: (face: number) => boolean;
+}
+
+/** Prepares the ground for path searches. */
+export function seamGround(mesh: Mesh, mirror: MirrorMap | undefined, edgeCosts: Float64Array): SeamGround {
+  return { mesh, mirror, edgeCosts, cornerAngles: computeCornerAngles(mesh) };
+}
+
+/**
+ * Joins, inside every chart, all border loops and terminals into one, by growing a tree along cheap paths
+ * (the shortest-path heuristic for Steiner trees, Takahashi & Matsuyama 1980: at most twice the best).
+ * Mirrored charts get mirrored paths. Returns the added paths as edges of the uncut mesh.
+ */
+export function connectCharts(
+  ground: SeamGround,
+  isSeam: Uint8Array,
+  options: ConnectOptions = {},
+): EdgePath[] {
+  const added: EdgePath[] = [];
+  const mask = isSeam.slice();
+  const passes: (MirrorMap | undefined)[] = ground.mirror ? [ground.mirror, undefined] : [undefined];
+  for (const mirror of passes) {
+    const paths = new ChartConnector(ground, mirror, mask, options).connectAll();
+    for (const path of paths) for (const e of path.edges) mask[e] = 1;
+    added.push(...paths);
+  }
+  return added;
+}
+
+class ChartConnector {
+  readonly #mesh: Mesh;
+  readonly #mirror: MirrorMap | undefined;
+  readonly #search: FlowSearch;
+  readonly #edgeCosts: Float64Array;
+  readonly #uncutEdges: Int32Array;
+  readonly #options: ConnectOptions;
+  readonly #spokes;
+  /** Component of each vertex that must be reached, or -1. */
+  readonly #componentOf: Int32Array;
+  readonly #components: VertexId[][] = [];
+  readonly #isJoined: boolean[] = [];
+  readonly #isInTree: Uint8Array;
+  /** Vertices of the tree in the chart at hand. */
+  #tree: VertexId[] = [];
+  #verticesByChart: VertexId[][] | undefined;
+  readonly #added: EdgePath[] = [];
+
+  constructor(
+    ground: SeamGround,
+    mirror: MirrorMap | undefined,
+    isSeam: Uint8Array,
+    options: ConnectOptions,
+  ) {
+    const opened = openMesh(ground.mesh, isSeam);
+    this.#mesh = opened.mesh;
+    this.#uncutEdges = opened.edges;
+    this.#options = options;
+    this.#mirror = mirror && openMirrorMap(mirror, ground.mesh, opened);
+    this.#edgeCosts = Float64Array.from(opened.edges, (e) => ground.edgeCosts[e]!);
+    this.#spokes = buildSpokes(this.#mesh, ground.cornerAngles);
+    this.#search = new FlowSearch(this.#spokes, this.#edgeCosts);
+    this.#componentOf = new Int32Array(this.#mesh.vertexCount).fill(-1);
+    this.#isInTree = new Uint8Array(this.#mesh.vertexCount);
+    for (const loop of findBorderLoops(this.#mesh)) {
+      this.#addComponent([...loop].map((h) => this.#mesh.cornerVertices[h]!));
+    }
+    const wanted = new Set(options.terminals ?? []);
+    if (wanted.size === 0) return;
+    for (let h = 0; h < ground.mesh.cornerCount; h++) {
+      const v = this.#mesh.cornerVertices[h]!;
+      if (wanted.has(ground.mesh.cornerVertices[h]!) && this.#componentOf[v]! < 0) this.#addComponent([v]);
+    }
+  }
+
+  connectAll(): EdgePath[] {
+    const { shellCount } = this.#mesh;
+    const byChart: number[][] = Array.from({ length: shellCount }, () => []);
+    this.#components.forEach((component, i) => {
+      byChart[this.#chartOfVertex(component[0]!)]!.push(i);
+    });
+    const representatives = new Int32Array(shellCount).fill(-1);
+    for (let f = this.#mesh.faceCount - 1; f >= 0; f--) representatives[this.#mesh.faceShells[f]!] = f;
+    const partners = this.#chartPartners();
+    for (let chart = 0; chart < shellCount; chart++) {
+      const partner = partners[chart]!;
+      if (this.#options.isFaceExcluded?.(representatives[chart]!)) continue;
+      if (partner >= 0 && partner < chart) continue;
+      const components = byChart[chart]!;
+      this.#tree = [];
+      if (components.length === 0) this.#rootClosedChart(chart, partner);
+      else if (components.length === 1) this.#widenPoint(components[0]!, chart, partner);
+      else if (partner === chart) this.#connectMirrored(components);
+      else this.#connectPlain(components, partner >= 0);
+    }
+    return this.#added;
+  }
+
+  #addComponent(vertices: VertexId[]): void {
+    for (const v of vertices) this.#componentOf[v] = this.#components.length;
+    this.#components.push(vertices);
+    this.#isJoined.push(false);
+  }
+
+  #chartOfVertex(v: VertexId): number {
+    return this.#mesh.faceShells[this.#mesh.cornerFaces[this.#mesh.vertexHalfEdges[v]!]!]!;
+  }
+
+  /** The chart most of each chart's faces have their partners in, -1 for none. */
+  #chartPartners(): Int32Array {
+    const { shellCount, faceCount, faceShells } = this.#mesh;
+    const partners = new Int32Array(shellCount).fill(-1);
+    if (!this.#mirror) return partners;
+    const votes: Map<number, number>[] = Array.from({ length: shellCount }, () => new Map());
+    const sizes = new Int32Array(shellCount);
+    for (let f = 0; f < faceCount; f++) {
+      sizes[faceShells[f]!]!++;
+      const partner = this.#mirror.facePartners[f]!;
+      if (partner < 0) continue;
+      const map = votes[faceShells[f]!]!;
+      map.set(faceShells[partner]!, (map.get(faceShells[partner]!) ?? 0) + 1);
+    }
+    for (let chart = 0; chart < shellCount; chart++) {
+      for (const [other, count] of votes[chart]!) if (2 * count > sizes[chart]!) partners[chart] = other;
+    }
+    return partners.map((other, chart) => (other >= 0 && partners[other] === chart ? other : -1));
+  }
+
+  #join(component: number): void {
+    this.#isJoined[component] = true;
+    for (const v of this.#components[component]!) this.#plant(v);
+  }
+
+  #plant(v: VertexId): void {
+    if (this.#isInTree[v]) return;
+    this.#isInTree[v] = 1;
+    this.#tree.push(v);
+  }
+
+  /** Records a path and, with `mirrored`, its mirror image. */
+  #add(path: EdgePath, mirrored: boolean): void {
+    const record = (edges: EdgeId[], vertices: VertexId[]) => {
+      const inner = edges.filter((e) => !isBorderEdge(this.#mesh, e));
+      this.#added.push({ edges: inner.map((e) => this.#uncutEdges[e]!), vertices, cost: path.cost });
+    };
+    record(path.edges, path.vertices);
+    for (const v of path.vertices) this.#plant(v);
+    if (!mirrored || !this.#mirror) return;
+    const { edgePartners, vertexPartners } = this.#mirror;
+    const own = new Set(path.edges);
+    if (path.edges.every((e) => own.has(edgePartners[e]!))) return;
+    record(
+      path.edges.map((e) => edgePartners[e]!).filter((e) => e >= 0),
+      path.vertices.map((v) => vertexPartners[v]!),
+    );
+    for (const v of path.vertices) if (vertexPartners[v]! >= 0) this.#plant(vertexPartners[v]!);
+  }
+
+  #connectPlain(components: readonly number[], mirrored: boolean): void {
+    const [first] = [...components].sort(
+      (a, b) => this.#components[b]!.length - this.#components[a]!.length || a - b,
+    );
+    this.#join(first!);
+    this.#grow(components, { mirrored });
+  }
+
+  /** Grows the tree until every listed component is joined or out of reach. */
+  #grow(
+    components: readonly number[],
+    limits: {
+      mirrored: boolean;
+      isAllowed?: (v: VertexId) => boolean;
+      isEdgeAllowed?: (e: EdgeId) => boolean;
+    },
+  ): void {
+    const isWanted = new Set(components.filter((i) => !this.#isJoined[i]));
+    while (isWanted.size > 0) {
+      const path = this.#search.find({
+        sources: limits.isAllowed ? this.#tree.filter((v) => this.#isOnLeftOrPlane(v)) : this.#tree,
+        isTarget: (v) =>
+          isWanted.has(this.#componentOf[v]!) && (!limits.isAllowed || this.#isOnLeftOrPlane(v)),
+        isBlocked: (v) =>
+          this.#isInTree[v] === 1 || this.#componentOf[v]! >= 0 || limits.isAllowed?.(v) === false,
+        isEdgeBlocked: (e) => isBorderEdge(this.#mesh, e) || limits.isEdgeAllowed?.(e) === false,
+      });
+      if (!path) return;
+      const reached = this.#componentOf[path.vertices[path.vertices.length - 1]!]!;
+      this.#add(path, limits.mirrored);
+      isWanted.delete(reached);
+      this.#join(reached);
+      const opposite = this.#mirror?.vertexPartners[this.#components[reached]![0]!] ?? -1;
+      if (limits.mirrored && opposite >= 0 && this.#componentOf[opposite]! >= 0)
+        this.#join(this.#componentOf[opposite]!);
+    }
+  }
+
+  #isOnLeftOrPlane(v: VertexId): boolean {
+    return this.#mirror!.vertexSides[v]! >= 0 && this.#mirror!.vertexPartners[v]! >= 0;
+  }
+
+  /** A chart that is its own mirror image: first what lies on the plane, then the left with the right alike. */
+  #connectMirrored(components: readonly number[]): void {
+    const { vertexPartners, edgePartners } = this.#mirror!;
+    const isCentral = (i: number) => {
+      const partner = vertexPartners[this.#components[i]![0]!]!;
+      return partner >= 0 && this.#componentOf[partner] === i;
+    };
+    const central = components.filter(isCentral);
+    const lateral = components.filter(
+      (i) => !isCentral(i) && this.#components[i]!.every((v) => this.#isOnLeftOrPlane(v)),
+    );
+    if (central.length > 0) {
+      const [first] = [...central].sort(
+        (a, b) => this.#components[b]!.length - this.#components[a]!.length || a - b,
+      );
+      this.#join(first!);
+      if (this.#options.trunk !== 'sides') {
+        this.#grow(central, {
+          mirrored: true,
+          isEdgeAllowed: (e) => edgePartners[e] === e && this.#isPlaneEdge(e),
+        });
+      }
+      this.#grow(
+        central.filter((i) => this.#components[i]!.length > 1),
+        { mirrored: true, isAllowed: (v) => this.#mirror!.vertexSides[v] === 1 },
+      );
+    } else if (lateral.length > 0) this.#join(lateral[0]!);
+    this.#grow(lateral, { mirrored: true, isAllowed: (v) => this.#mirror!.vertexSides[v] === 1 });
+    if (central.length === 0 && lateral.length > 0) this.#crossPlane();
+  }
+
+  #isPlaneEdge(e: EdgeId): boolean {
+    const h = this.#mesh.edgeHalfEdges[e]!;
+    const { vertexPartners } = this.#mirror!;
+    const a = this.#mesh.cornerVertices[h]!;
+    const b = this.#mesh.cornerVertices[this.#mesh.next[h]!]!;
+    return vertexPartners[a] === a && vertexPartners[b] === b;
+  }
+
+  /** Joins the left tree to its mirror image by one path through the plane. */
+  #crossPlane(): void {
+    const { vertexPartners, edgePartners } = this.#mirror!;
+    const crossing = (v: VertexId): EdgeId => {
+      for (let s = this.#spokes.offsets[v]!; s < this.#spokes.offsets[v + 1]!; s++) {
+        const e = this.#spokes.edges[s]!;
+        if (this.#spokes.heads[s] === vertexPartners[v] && edgePartners[e] === e) return e;
+      }
+      return -1;
+    };
+    const path = this.#search.find({
+      sources: this.#tree.filter((v) => this.#isOnLeftOrPlane(v)),
+      isTarget: (v) =>
+        this.#isInTree[v] === 0 &&
+        (vertexPartners[v] === v || (this.#isOnLeftOrPlane(v) && crossing(v) >= 0)),
+      isBlocked: (v) => !this.#isOnLeftOrPlane(v) || this.#isInTree[v] === 1,
+      isEdgeBlocked: (e) => isBorderEdge(this.#mesh, e),
+    });
+    if (!path) return;
+    const last = path.vertices[path.vertices.length - 1]!;
+    if (vertexPartners[last] !== last) path.edges.push(crossing(last));
+    this.#add(path, true);
+  }
+
+  /** Starts the opening of a closed chart: two edges, straight on, at its least exposed vertex. */
+  #rootClosedChart(chart: number, partner: number): void {
+    const isMirrored = partner === chart;
+    let best: EdgePath | undefined;
+    for (const v of this.#chartVertices(chart)) {
+      if (isMirrored && this.#mirror!.vertexPartners[v] !== v) continue;
+      const stub = this.#straightestPair(v, isMirrored);
+      if (stub && (!best || stub.cost < best.cost)) best = stub;
+    }
+    if (best) this.#add(best, partner >= 0);
+    else if (isMirrored) this.#rootClosedChart(chart, -1);
+  }
+
+  #chartVertices(chart: number): VertexId[] {
+    if (!this.#verticesByChart) {
+      this.#verticesByChart = Array.from({ length: this.#mesh.shellCount }, () => []);
+      for (let v = 0; v < this.#mesh.vertexCount; v++) this.#verticesByChart[this.#chartOfVertex(v)]!.push(v);
+    }
+    return this.#verticesByChart[chart]!;
+  }
+
+  /** A lone terminal in a closed chart becomes a short cut through it. */
+  #widenPoint(component: number, chart: number, partner: number): void {
+    const vertices = this.#components[component]!;
+    if (vertices.length > 1 || this.#spokes.isBorder[vertices[0]!]) return;
+    const stub =
+      this.#straightestPair(vertices[0]!, partner === chart) ?? this.#straightestPair(vertices[0]!, false);
+    if (stub) this.#add(stub, partner >= 0);
+  }
+
+  #straightestPair(v: VertexId, isMirrored: boolean): EdgePath | undefined {
+    let best: EdgePath | undefined;
+    const { offsets, edges, heads, opposites } = this.#spokes;
+    for (let s = offsets[v]!; s < offsets[v + 1]!; s++) {
+      for (let t = s + 1; t < offsets[v + 1]!; t++) {
+        if (isMirrored) {
+          const { edgePartners } = this.#mirror!;
+          const onPlane = edgePartners[edges[s]!] === edges[s] && edgePartners[edges[t]!] === edges[t];
+          if (!onPlane && edgePartners[edges[s]!] !== edges[t]) continue;
+        }
+        const turn = turnAngle(this.#spokes, opposites[s]!, t);
+        const cost = (this.#edgeCosts[edges[s]!]! + this.#edgeCosts[edges[t]!]!) * (1 + turn);
+        if (!best || cost < best.cost) {
+          best = { edges: [edges[s]!, edges[t]!], vertices: [heads[s]!, v, heads[t]!], cost };
+        }
+      }
+    }
+    return best;
+  }
+}

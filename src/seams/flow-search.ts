@@ -1,0 +1,112 @@
+import type { EdgeId, VertexId } from '../mesh/index.js';
+import { IndexedHeap } from '../structures/index.js';
+import type { Spokes } from './spokes.js';
+import { turnAngle } from './spokes.js';
+
+/** A chain of edges between two vertices. */
+export interface EdgePath {
+  readonly edges: EdgeId[];
+  /** Visited vertices, one more than edges. */
+  readonly vertices: VertexId[];
+  readonly cost: number;
+}
+
+export interface FlowSearchQuery {
+  readonly sources: Iterable<VertexId>;
+  readonly isTarget: (v: VertexId) => boolean;
+  /** Vertices the path may not enter; targets and sources are exempt. */
+  readonly isBlocked?: (v: VertexId) => boolean;
+  readonly isEdgeBlocked?: (e: EdgeId) => boolean;
+  readonly maxCost?: number;
+}
+
+/**
+ * Cheapest paths whose cost counts turning: the state of the search is a directed edge, so going straight
+ * on through a vertex costs nothing extra and a zig-zag pays at each corner. Reusable for many queries.
+ */
+export class FlowSearch {
+  readonly #spokes: Spokes;
+  readonly #edgeCosts: Float64Array;
+  readonly #turnWeight: number;
+  readonly #distances: Float64Array;
+  readonly #previous: Int32Array;
+  readonly #heap: IndexedHeap;
+  readonly #touched: Int32Array;
+  readonly #isDone: Uint8Array;
+
+  /**
+   * @param edgeCosts - cost of each edge; Infinity blocks it
+   * @param turnWeight - cost of a right-angled turn, as a share of the costs of the two edges that meet
+   */
+  constructor(spokes: Spokes, edgeCosts: Float64Array, turnWeight = 1.5) {
+    const count = spokes.edges.length;
+    this.#spokes = spokes;
+    this.#edgeCosts = edgeCosts;
+    this.#turnWeight = turnWeight;
+    this.#distances = new Float64Array(count).fill(Infinity);
+    this.#previous = new Int32Array(count).fill(-1);
+    this.#heap = new IndexedHeap(count);
+    this.#touched = new Int32Array(count);
+    this.#isDone = new Uint8Array(count);
+  }
+
+  /** The cheapest path from any source to the first target, or undefined when none is within reach. */
+  find(query: FlowSearchQuery): EdgePath | undefined {
+    const { offsets, edges, heads } = this.#spokes;
+    const costs = this.#edgeCosts;
+    const distances = this.#distances;
+    const heap = this.#heap;
+    let touchedCount = 0;
+    const relax = (spoke: number, distance: number, from: number) => {
+      if (distance >= distances[spoke]!) return;
+      if (distances[spoke] === Infinity) this.#touched[touchedCount++] = spoke;
+      distances[spoke] = distance;
+      this.#previous[spoke] = from;
+      heap.pushOrDecrease(spoke, distance);
+    };
+    const isOpen = (spoke: number) => {
+      const head = heads[spoke]!;
+      if (query.isEdgeBlocked?.(edges[spoke]!)) return false;
+      return query.isTarget(head) || !query.isBlocked?.(head);
+    };
+    for (const source of query.sources) {
+      for (let s = offsets[source]!; s < offsets[source + 1]!; s++)
+        if (isOpen(s)) relax(s, costs[edges[s]!]!, -1);
+    }
+    let found: number = -1;
+    for (let s = heap.pop(); s >= 0; s = heap.pop()) {
+      const head = heads[s]!;
+      if (distances[s]! > (query.maxCost ?? Infinity)) break;
+      this.#isDone[s] = 1;
+      if (query.isTarget(head)) {
+        found = s;
+        break;
+      }
+      for (let t = offsets[head]!; t < offsets[head + 1]!; t++) {
+        if (t === this.#spokes.opposites[s] || this.#isDone[t] || !isOpen(t)) continue;
+        const step = costs[edges[t]!]!;
+        const turn = turnAngle(this.#spokes, s, t) / (Math.PI / 2);
+        relax(t, distances[s]! + step + this.#turnWeight * 0.5 * (step + costs[edges[s]!]!) * turn * turn, s);
+      }
+    }
+    const path = found < 0 ? undefined : this.#trace(found);
+    heap.clear();
+    for (let i = 0; i < touchedCount; i++) {
+      distances[this.#touched[i]!] = Infinity;
+      this.#isDone[this.#touched[i]!] = 0;
+    }
+    return path;
+  }
+
+  #trace(last: number): EdgePath {
+    const { edges, heads, opposites } = this.#spokes;
+    const spokes: number[] = [];
+    for (let s = last; s >= 0; s = this.#previous[s]!) spokes.push(s);
+    spokes.reverse();
+    return {
+      edges: spokes.map((s) => edges[s]!),
+      vertices: [heads[opposites[spokes[0]!]!]!, ...spokes.map((s) => heads[s]!)],
+      cost: this.#distances[last]!,
+    };
+  }
+}

@@ -1,0 +1,112 @@
+import type { Mesh, OpenedMesh } from '../mesh/index.js';
+
+/** Which element lies opposite which across the mirror, -1 for none. Elements on the plane are their own partners. */
+export interface MirrorMap {
+  readonly vertexPartners: Int32Array;
+  readonly edgePartners: Int32Array;
+  readonly facePartners: Int32Array;
+  /** Corner at the partner vertex in the partner face. */
+  readonly cornerPartners: Int32Array;
+  /** 1 for left of the plane, -1 for right, 0 on it or without a partner, per vertex. */
+  readonly vertexSides: Int8Array;
+}
+
+/** What fields/findMirror tells that is needed here. */
+export interface MirrorPartners {
+  readonly point: readonly [number, number, number];
+  readonly normal: readonly [number, number, number];
+  readonly vertexPartners: Int32Array;
+  readonly facePartners: Int32Array;
+}
+
+/**
+ * Completes vertex and face partners to corners and edges. An element counts only when its whole
+ * neighbourhood agrees: partners are mutual, and a face's corners go to the corners of its partner.
+ */
+export function buildMirrorMap(mesh: Mesh, mirror: MirrorPartners): MirrorMap {
+  const { vertexPartners } = mirror;
+  const facePartners = new Int32Array(mesh.faceCount).fill(-1);
+  const cornerPartners = new Int32Array(mesh.cornerCount).fill(-1);
+  for (let f = 0; f < mesh.faceCount; f++) {
+    const g = mirror.facePartners[f]!;
+    if (g < 0 || mirror.facePartners[g] !== f) continue;
+    if (pairCorners(mesh, vertexPartners, f, g, cornerPartners)) facePartners[f] = g;
+  }
+  const edgePartners = new Int32Array(mesh.edgeCount).fill(-1);
+  for (let h = 0; h < mesh.cornerCount; h++) {
+    const head = cornerPartners[mesh.next[h]!]!;
+    if (head >= 0 && cornerPartners[h]! >= 0)
+      edgePartners[mesh.halfEdgeEdges[h]!] = mesh.halfEdgeEdges[head]!;
+  }
+  const vertexSides = new Int8Array(mesh.vertexCount);
+  const [px, py, pz] = mirror.point;
+  const [nx, ny, nz] = mirror.normal;
+  for (let v = 0; v < mesh.vertexCount; v++) {
+    if (vertexPartners[v]! < 0 || vertexPartners[v] === v) continue;
+    const p = 3 * mesh.vertexPoints[v]!;
+    const height =
+      (mesh.points[p]! - px) * nx + (mesh.points[p + 1]! - py) * ny + (mesh.points[p + 2]! - pz) * nz;
+    const q = 3 * mesh.vertexPoints[vertexPartners[v]!]!;
+    const opposite =
+      (mesh.points[q]! - px) * nx + (mesh.points[q + 1]! - py) * ny + (mesh.points[q + 2]! - pz) * nz;
+    vertexSides[v] = height > opposite ? 1 : -1;
+  }
+  return { vertexPartners, edgePartners, facePartners, cornerPartners, vertexSides };
+}
+
+/** Pairs the corners of two faces when their vertices are partners in opposite order. */
+function pairCorners(mesh: Mesh, vertexPartners: Int32Array, f: number, g: number, out: Int32Array): boolean {
+  const first = mesh.faceOffsets[f]!;
+  const count = mesh.faceOffsets[f + 1]! - first;
+  if (mesh.faceOffsets[g + 1]! - mesh.faceOffsets[g]! !== count) return false;
+  let c = -1;
+  for (let k = mesh.faceOffsets[g]!; k < mesh.faceOffsets[g + 1]!; k++) {
+    if (mesh.cornerVertices[k] === vertexPartners[mesh.cornerVertices[first]!]) c = k;
+  }
+  if (c < 0) return false;
+  let h = first;
+  let k = c;
+  for (let i = 0; i < count; i++) {
+    if (mesh.cornerVertices[k] !== vertexPartners[mesh.cornerVertices[h]!]) return false;
+    h = mesh.next[h]!;
+    k = mesh.prev[k]!;
+  }
+  for (let i = 0; i < count; i++) {
+    out[h] = k;
+    h = mesh.next[h]!;
+    k = mesh.prev[k]!;
+  }
+  return true;
+}
+
+/** The same map on the mesh opened along mirrored seams: a vertex on a centre seam becomes a left and a right one. */
+export function openMirrorMap(mirror: MirrorMap, uncut: Mesh, opened: OpenedMesh): MirrorMap {
+  const { mesh } = opened;
+  const vertexPartners = new Int32Array(mesh.vertexCount).fill(-1);
+  const edgePartners = new Int32Array(mesh.edgeCount).fill(-1);
+  const vertexSides = new Int8Array(mesh.vertexCount);
+  for (let h = 0; h < mesh.cornerCount; h++) {
+    const partner = mirror.cornerPartners[h]!;
+    if (partner < 0) continue;
+    vertexPartners[mesh.cornerVertices[h]!] = mesh.cornerVertices[partner]!;
+    const head = mirror.cornerPartners[mesh.next[h]!]!;
+    if (head >= 0) edgePartners[mesh.halfEdgeEdges[h]!] = mesh.halfEdgeEdges[head]!;
+  }
+  for (let h = 0; h < mesh.cornerCount; h++) {
+    const v = mesh.cornerVertices[h]!;
+    if (vertexPartners[v] === v || vertexPartners[v]! < 0) continue;
+    const side = mirror.vertexSides[uncut.cornerVertices[h]!]!;
+    if (side !== 0) vertexSides[v] = side;
+    else if (vertexSides[v] === 0) vertexSides[v] = faceSide(mirror, uncut, mesh.cornerFaces[h]!);
+  }
+  return { ...mirror, vertexPartners, edgePartners, vertexSides };
+}
+
+/** Side of the plane that a face's corners lie on, for a vertex on the plane that a centre seam has split. */
+function faceSide(mirror: MirrorMap, uncut: Mesh, f: number): -1 | 0 | 1 {
+  let sum = 0;
+  for (let c = uncut.faceOffsets[f]!; c < uncut.faceOffsets[f + 1]!; c++) {
+    sum += mirror.vertexSides[uncut.cornerVertices[c]!]!;
+  }
+  return sum > 0 ? 1 : sum < 0 ? -1 : 0;
+}
