@@ -1,4 +1,4 @@
-import { existsSync } from 'node:fs';
+import { copyFileSync, existsSync } from 'node:fs';
 import { defineConfig } from 'tsup';
 
 /** One entry per subpath of the package. */
@@ -15,6 +15,7 @@ export default defineConfig([
     format: ['esm'],
     target: 'es2022',
     splitting: true,
+    onSuccess: async () => copyFileSync('src/io/exchange/schema.json', 'dist/exchange.schema.json'),
   },
   { entry, format: ['cjs'], target: 'es2022', splitting: true },
   { entry, format: ['esm', 'cjs'], target: 'es2022', dts: { only: true } },

@@ -72,16 +72,17 @@ export const COMMANDS: readonly Command[] = [
   {
     name: 'demo',
     summary: 'Make a marionette, propose seam sets for it, and write everything with pictures.',
-    details: ['The marionette is made by a generator in this package; the same seed gives the same puppet.'],
+    details: ['The marionette is made by a generator in this package, alike every time.'],
     options: {
       out: { short: 'o', value: 'DIR', help: 'Folder for the results. Default: demo-out.' },
-      seed: { value: 'N', help: 'Which marionette to make, a whole number from 0. Default: 1.' },
+      faces: { value: 'N', help: 'Wanted number of faces, 500 to 250000. Default: 3000.' },
+      pose: { value: 'POSE', help: 'Pose: a, t, armsDown, armsRaised, sitting or asymmetric. Default: a.' },
       ...PROPOSE_OPTIONS,
       json: { help: 'Print proposal.json on standard output too.' },
       quiet: SHARED.quiet,
       help: SHARED.help,
     },
-    examples: ['seamwright demo', 'seamwright demo --seed 7 --out puppet-7'],
+    examples: ['seamwright demo', 'seamwright demo --faces 12000 --pose sitting --out puppet'],
     run: async (run) => (await import('./demo-command.js')).runDemo(run),
   },
 ];

@@ -53,12 +53,20 @@ export async function runInspect({ operands, options, streams }: CommandRun): Pr
   streams.writeOut(
     formatFacts([
       ['points', String(mesh.pointCount)],
-      ['faces', `${mesh.faceCount} (${faceSides.triangles} triangles, ${faceSides.quads} quads, ${faceSides.polygons} of more sides)`],
+      [
+        'faces',
+        `${mesh.faceCount} (${faceSides.triangles} triangles, ${faceSides.quads} quads, ${faceSides.polygons} of more sides)`,
+      ],
       ['edges', String(mesh.edgeCount)],
       ['shells', String(mesh.shellCount)],
       ['borders', countOf(total('borderLoops'), 'loop')],
       ['handles', String(total('handles'))],
-      ['groups', result.groups.length === 0 ? 'none' : result.groups.map(({ name, kind }) => `${kind} ${name}`).join(', ')],
+      [
+        'groups',
+        result.groups.length === 0
+          ? 'none'
+          : result.groups.map(({ name, kind }) => `${kind} ${name}`).join(', '),
+      ],
       ['UVs', result.hasUvs ? 'yes' : 'no'],
       [
         'mirror',

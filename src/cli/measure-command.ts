@@ -16,11 +16,16 @@ export async function runMeasure({ operands, options, streams }: CommandRun): Pr
   for (const warning of document.warnings) progress.warn(warning);
   for (const repair of mesh.repairs) progress.warn(repair.message);
   if (!document.cornerUvs) {
-    throw new InvalidMeshError('UV_INVALID', `measure: the file has no UVs, got '${name}', expected a file with UVs`);
+    throw new InvalidMeshError(
+      'UV_INVALID',
+      `measure: the file has no UVs, got '${name}', expected a file with UVs`,
+    );
   }
   const report = measureLayout(mesh, document.cornerUvs, { resolution });
   streams.writeOut(
-    options.json === true ? formatJson({ file: name, ...measuredFigures(report) }) : formatFacts(measuredFacts(report)),
+    options.json === true
+      ? formatJson({ file: name, ...measuredFigures(report) })
+      : formatFacts(measuredFacts(report)),
   );
   return EXIT.done;
 }
@@ -54,15 +59,27 @@ export function measuredFacts(report: LayoutReport): [string, string][] {
   const figures = measuredFigures(report);
   return [
     ['charts', `${figures.charts} (${figures.disks} disks)`],
-    ['stretch energy', `${formatNumber(figures.energy)} (4 is none), at one scale ${formatNumber(figures.energyGlobal)}`],
-    ['stretch L2, L∞', `${formatNumber(figures.stretchL2)}, ${formatNumber(figures.stretchLinf)} (1 is none)`],
-    ['area, angle error', `${formatNumber(figures.areaError)} (1 is none), ${formatNumber((figures.angleError * 180) / Math.PI)}°`],
+    [
+      'stretch energy',
+      `${formatNumber(figures.energy)} (4 is none), at one scale ${formatNumber(figures.energyGlobal)}`,
+    ],
+    [
+      'stretch L2, L∞',
+      `${formatNumber(figures.stretchL2)}, ${formatNumber(figures.stretchLinf)} (1 is none)`,
+    ],
+    [
+      'area, angle error',
+      `${formatNumber(figures.areaError)} (1 is none), ${formatNumber((figures.angleError * 180) / Math.PI)}°`,
+    ],
     ['flipped faces', String(figures.flippedFaces)],
     ['faces without area', String(figures.degenerateFaces)],
     ['mirrored charts', String(figures.mirroredCharts)],
     ['overlapping pairs', String(figures.overlappingPairs)],
     ['outside the square', String(figures.outsideFaces)],
-    ['pixels per unit', `${formatNumber(figures.texelDensity)}, charts differ by a factor of ${formatNumber(figures.densitySpread)}`],
+    [
+      'pixels per unit',
+      `${formatNumber(figures.texelDensity)}, charts differ by a factor of ${formatNumber(figures.densitySpread)}`,
+    ],
     ['seam length', `${formatNumber(figures.seamLength)} model units`],
     ['fill', formatShare(figures.fill)],
   ];

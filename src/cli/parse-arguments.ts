@@ -104,3 +104,18 @@ export function readText(options: OptionValues, name: string): string | undefine
   const value = options[name];
   return typeof value === 'string' ? value : undefined;
 }
+
+/** An option that takes one of a few words. @throws OPTION_INVALID */
+export function readChoice<const T extends string>(
+  options: OptionValues,
+  name: string,
+  choices: readonly T[],
+): T | undefined {
+  const text = readText(options, name);
+  if (text === undefined || (choices as readonly string[]).includes(text)) return text as T | undefined;
+  throw new InvalidOptionError(
+    'OPTION_INVALID',
+    `--${name}: unknown value, got '${text}', expected ${choices.join(' or ')}`,
+    { option: name },
+  );
+}

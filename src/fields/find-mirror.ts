@@ -45,6 +45,9 @@ export interface MirrorOptions extends AxisOptions {
 
 export const MIRROR_DEFAULTS = Object.freeze({ tolerance: 1e-3, leastShare: 0.6 });
 
+/** Where the match goes on beyond what fits by place, partner edges differ in length by this factor at most. */
+const PLACED_LENGTH_RATIO = 2.5;
+
 /** A mirror plane and what it swaps. Partners are -1 where there is none; what lies on the plane is its own partner. */
 export interface Mirror {
   readonly point: Vec3;
@@ -87,7 +90,7 @@ export function findMirror(mesh: Mesh, options: MirrorOptions = {}): Mirror | un
   const vertexAreas = computeVertexAreas(mesh);
   const candidates = matchByPlace(points, plane, distance);
 
-  let map = new MirrorMap(mesh, edgeLengths, POSED_LENGTH_RATIO);
+  let map = new MirrorMap(mesh, edgeLengths, PLACED_LENGTH_RATIO);
   seedByPlace(mesh, map, candidates);
   map.walk();
   let basis: Mirror['basis'] = 'position';

@@ -2,6 +2,8 @@ export type { AxisFrame, AxisOptions } from './axis-frame.js';
 export { AXIS_DEFAULTS, buildAxisFrame } from './axis-frame.js';
 export type { Curvature } from './compute-curvature.js';
 export { computeCurvature } from './compute-curvature.js';
+export type { Thickness, ThicknessOptions } from './compute-thickness.js';
+export { computeThickness, THICKNESS_DEFAULTS } from './compute-thickness.js';
 export type { Exposure, ExposureOptions, SingleExposureOptions } from './exposure.js';
 export { computeExposure, computeExposures, EXPOSURE_DEFAULTS } from './exposure.js';
 export type { Mirror, MirrorOptions } from './find-mirror.js';

@@ -10,8 +10,8 @@ export interface MirrorSeed {
 
 const SIGNATURE_ROUNDS = 24;
 const MAX_TRIALS = 32;
-/** Partner edges of one character in an uneven pose still have like lengths. */
-export const POSED_LENGTH_RATIO = 2.5;
+/** Partner edges differ in length by this factor at most: in the crook of a bent elbow edges shrink several times. */
+export const POSED_LENGTH_RATIO = 8;
 
 /**
  * Finds the mirror map of a shell from the topology alone, for characters in an uneven pose: tries edges

@@ -8,82 +8,72 @@ import type { RestTriangles } from './rest-triangles.js';
  * Barycentric embedding in a circle (Tutte 1963; Floater 1997): with positive weights no triangle of a
  * disk can flip. The border keeps its proportions as far as a strictly convex outline allows.
  *
- * `edges`: which pairs of vertices pull at one another, `polygons` the sides of the faces (convex polygons
- * on a surface without narrow necks), `triangles` the sides of one triangulation (always positive).
+ * @param edges - what pulls: `polygons` the sides of the faces, which makes all polygons convex on a surface
+ * without narrow necks; `stars` also a middle point in each polygon, joined to its corners, with which every
+ * polygon comes out simple
  */
 export function embedBarycentric(
   rest: RestTriangles,
   surface: ChartSurface,
   border: Int32Array,
-  edges: 'polygons' | 'triangles',
+  edges: 'polygons' | 'stars',
 ): Float64Array {
-  const n = rest.vertexCount;
-  const pairs = edges === 'polygons' ? polygonSides(surface) : triangleSides(rest);
+  const { pairs, size } = collectPairs(surface, edges === 'stars');
   const rows: number[] = [];
   const columns: number[] = [];
   const values: number[] = [];
-  for (const key of pairs) {
-    const a = Math.floor(key / n);
-    const b = key % n;
+  for (let p = 0; p < pairs.length; p += 2) {
+    const a = pairs[p]!;
+    const b = pairs[p + 1]!;
     rows.push(a, a, b);
     columns.push(b, a, b);
     values.push(-1, 1, 1);
   }
-  const matrix = assembleSymmetric(n, rows, columns, values);
-  const isBorder = new Uint8Array(n);
+  const matrix = assembleSymmetric(size, rows, columns, values);
+  const isBorder = new Uint8Array(size);
   const circle = borderCircle(borderLengths(rest, border));
-  const given = [new Float64Array(n), new Float64Array(n)] as const;
+  const given = [new Float64Array(size), new Float64Array(size)] as const;
+  const uvs = new Float64Array(2 * size);
   border.forEach((v, i) => {
     isBorder[v] = 1;
-    given[0][v] = circle[2 * i]!;
-    given[1][v] = circle[2 * i + 1]!;
+    for (const axis of [0, 1] as const) uvs[2 * v + axis] = given[axis][v] = circle[2 * i + axis]!;
   });
-  const uvs = new Float64Array(2 * n);
-  for (const v of border) {
-    uvs[2 * v] = given[0][v]!;
-    uvs[2 * v + 1] = given[1][v]!;
-  }
   const reduced = reduceMatrix(matrix, isBorder);
-  if (reduced.fullIndex.length === 0) return uvs;
-  const solver = new LdlSolver(analyse(reduced.matrix)).factor(reduced.matrix.values);
-  const [u, v] = solver.solve2(
-    reducedRightHandSide(matrix, reduced, given[0]),
-    reducedRightHandSide(matrix, reduced, given[1]),
-  );
-  reduced.fullIndex.forEach((vertex, i) => {
-    uvs[2 * vertex] = u[i]!;
-    uvs[2 * vertex + 1] = v[i]!;
-  });
-  return uvs;
+  if (reduced.fullIndex.length > 0) {
+    const solver = new LdlSolver(analyse(reduced.matrix)).factor(reduced.matrix.values);
+    const [u, v] = solver.solve2(
+      reducedRightHandSide(matrix, reduced, given[0]),
+      reducedRightHandSide(matrix, reduced, given[1]),
+    );
+    reduced.fullIndex.forEach((vertex, i) => {
+      uvs[2 * vertex] = u[i]!;
+      uvs[2 * vertex + 1] = v[i]!;
+    });
+  }
+  return uvs.slice(0, 2 * surface.vertexCount);
 }
 
-function polygonSides(surface: ChartSurface): Set<number> {
-  const keys = new Set<number>();
-  const n = surface.vertexCount;
+/** Vertex pairs joined by a side, and with `withMiddles` those of a middle vertex per polygon and its corners. */
+function collectPairs(surface: ChartSurface, withMiddles: boolean): { pairs: number[]; size: number } {
+  const { faceOffsets, cornerVertices, vertexCount } = surface;
+  const pairs: number[] = [];
+  const seen = new Set<number>();
+  let size = vertexCount;
   for (let f = 0; f < surface.faces.length; f++) {
-    const first = surface.faceOffsets[f]!;
-    const end = surface.faceOffsets[f + 1]!;
+    const first = faceOffsets[f]!;
+    const end = faceOffsets[f + 1]!;
+    const middle = withMiddles && end - first > 3 ? size++ : -1;
     for (let c = first; c < end; c++) {
-      const a = surface.cornerVertices[c]!;
-      const b = surface.cornerVertices[c + 1 === end ? first : c + 1]!;
-      keys.add(Math.min(a, b) * n + Math.max(a, b));
+      const a = cornerVertices[c]!;
+      const b = cornerVertices[c + 1 === end ? first : c + 1]!;
+      if (middle >= 0) pairs.push(a, middle);
+      const key = Math.min(a, b) * vertexCount + Math.max(a, b);
+      if (seen.has(key)) continue;
+      seen.add(key);
+      pairs.push(a, b);
     }
   }
-  return keys;
-}
-
-function triangleSides(rest: RestTriangles): Set<number> {
-  const keys = new Set<number>();
-  const n = rest.vertexCount;
-  for (let t = 0; t < rest.triangleCount; t++) {
-    if (!rest.isCore[t]) continue;
-    for (let k = 0; k < 3; k++) {
-      const a = rest.triangleVertices[3 * t + k]!;
-      const b = rest.triangleVertices[3 * t + ((k + 1) % 3)]!;
-      keys.add(Math.min(a, b) * n + Math.max(a, b));
-    }
-  }
-  return keys;
+  return { pairs, size };
 }
 
 /** Points on a circle whose area is 1, spaced by length but none closer than a tenth of the mean spacing. */

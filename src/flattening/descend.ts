@@ -26,7 +26,10 @@ export interface DescentResult {
 /** Above this mean energy the reweighted model is tried first. */
 const REWEIGHTED_ABOVE = 5;
 /** A reweighted step that gains less than this share hands over to Newton's model. */
-const REWEIGHTED_GAIN = 0.1;
+const REWEIGHTED_GAIN = 0.4;
+/** Where borders press on one another the descent creeps: it ends after this many steps of less than this gain. */
+const IDLE_STEPS = 3;
+const IDLE_GAIN = 1e-5;
 /** Share of the way to the first lost triangle that a step may go. */
 const STEP_SHARE = 0.9;
 
@@ -48,6 +51,7 @@ export function descend(
   let model: EnergyModel = energy > REWEIGHTED_ABOVE ? 'reweighted' : 'newton';
   let residual = Infinity;
   let iterations = 0;
+  let idleSteps = 0;
   while (iterations < options.iterationLimit) {
     barrier?.activate(uvs);
     const total = energy + (barrier?.energy(uvs) ?? 0);
@@ -76,8 +80,11 @@ export function descend(
     uvs.set(trial);
     energy = next;
     if (model === 'reweighted' && gain < REWEIGHTED_GAIN) model = 'newton';
+    idleSteps = gain < IDLE_GAIN ? idleSteps + 1 : 0;
+    if (idleSteps === IDLE_STEPS) break;
   }
-  return { uvs, energy, iterations, isConverged: residual <= options.tolerance, residual };
+  const isConverged = residual <= options.tolerance || idleSteps === IDLE_STEPS;
+  return { uvs, energy, iterations, isConverged, residual };
 }
 
 /** Assembles and solves one step; the pattern is analysed anew only when the barrier joins other vertices. */
@@ -99,6 +106,7 @@ class Stepper {
     return this.#system.gradient;
   }
 
+  /** Solves for the step, or returns undefined where the model has no least value. */
   solve(uvs: Float64Array, model: EnergyModel): Float64Array | undefined {
     const triples = this.#barrier?.triples;
     const key = triples?.join() ?? '';

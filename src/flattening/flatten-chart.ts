@@ -5,6 +5,7 @@ import { buildBlockPattern } from './block-pattern.js';
 import { BorderBarrier } from './border-barrier.js';
 import { findBorderCrossings } from './border-crossings.js';
 import { flattenBoundaryFirst } from './boundary-first.js';
+import type { DescentOptions, DescentResult } from './descend.js';
 import { descend } from './descend.js';
 import { bestScale } from './distortion-energy.js';
 import type { FlattenMethod, FlattenOptions } from './flatten-options.js';
@@ -25,6 +26,11 @@ export interface FlatChart {
   readonly isConverged: boolean;
   /** No two places of the chart share a UV. */
   readonly isInjective: boolean;
+  /**
+   * Local faces that could not be laid out as convex polygons, as where two polygons share a vertex of no
+   * other face: some of their fan triangulations have a flipped triangle, though not all.
+   */
+  readonly concaveFaces: readonly number[];
   /** Local faces beside border sides that cross, when the chart overlaps itself. */
   readonly crossingFaces: readonly number[];
 }
@@ -36,13 +42,11 @@ export interface FlatChart {
  */
 export function flattenChart(surface: ChartSurface, options: FlattenOptions = {}): FlatChart {
   const border = checkDisk(surface);
-  const rest = buildRestTriangles(surface);
   const descent = {
     iterationLimit: options.iterationLimit ?? FLATTEN_DEFAULTS.iterationLimit,
     tolerance: options.tolerance ?? FLATTEN_DEFAULTS.tolerance,
   };
-  const start = findStart(rest, surface, border);
-  const result = descend(rest, start, descent, new BorderBarrier(rest, border));
+  const { rest, result } = descendFrom(findStart(surface, border), surface, border, descent);
   const crossings = findBorderCrossings(outlineOf(border, result.uvs));
   const { scale, energy } = bestScale(rest, result.uvs);
   const uvs = result.uvs.map((x) => x * scale * rest.unit);
@@ -54,6 +58,7 @@ export function flattenChart(surface: ChartSurface, options: FlattenOptions = {}
     iterations: result.iterations,
     isConverged: result.isConverged,
     isInjective: crossings.length === 0,
+    concaveFaces: rest.restrictedFaces,
     crossingFaces: facesAtSides(surface, border, new Set(crossings.flat())),
   };
 }
@@ -89,25 +94,60 @@ function checkDisk(surface: ChartSurface): Int32Array {
   return loops[0]!;
 }
 
-function findStart(rest: RestTriangles, surface: ChartSurface, border: Int32Array): Float64Array {
+/**
+ * Descends; where the start left polygons concave, those that have become convex on the way are held so and
+ * the descent goes on.
+ */
+function descendFrom(
+  start: Start,
+  surface: ChartSurface,
+  border: Int32Array,
+  options: DescentOptions,
+): { rest: RestTriangles; result: DescentResult } {
+  let { rest } = start;
+  let result = descend(rest, start.uvs, options, new BorderBarrier(rest, border));
+  if (rest.restrictedFaces.length > 0) {
+    const tighter = buildRestTriangles(surface, result.uvs);
+    if (tighter.restrictedFaces.length < rest.restrictedFaces.length) {
+      const { iterations } = result;
+      rest = tighter;
+      result = descend(rest, result.uvs, options, new BorderBarrier(rest, border));
+      result = { ...result, iterations: iterations + result.iterations };
+    }
+  }
+  return { rest, result };
+}
+
+interface Start {
+  readonly rest: RestTriangles;
+  /** Without flips and overlaps, at the best scale. */
+  readonly uvs: Float64Array;
+}
+
+function findStart(surface: ChartSurface, border: Int32Array): Start {
+  const rest = buildRestTriangles(surface);
   try {
     const uvs = flattenBoundaryFirst(rest, buildBlockPattern(rest), border);
-    const { scale, energy } = bestScale(rest, uvs);
-    if (Number.isFinite(energy) && findBorderCrossings(outlineOf(border, uvs), 1).length === 0)
-      return uvs.map((x) => x * scale);
+    const start = acceptStart(rest, uvs);
+    if (start && findBorderCrossings(outlineOf(border, uvs), 1).length === 0) return start;
   } catch (error) {
     if (!(error instanceof SeamwrightError)) throw error;
   }
   return embedSafely(rest, surface, border);
 }
 
-function embedSafely(rest: RestTriangles, surface: ChartSurface, border: Int32Array): Float64Array {
-  for (const edges of ['polygons', 'triangles'] as const) {
-    const uvs = embedBarycentric(rest, surface, border, edges);
-    const { scale, energy } = bestScale(rest, uvs);
-    if (Number.isFinite(energy)) return uvs.map((x) => x * scale);
-  }
+function embedSafely(rest: RestTriangles, surface: ChartSurface, border: Int32Array): Start {
+  const start = acceptStart(rest, embedBarycentric(rest, surface, border, 'polygons'));
+  if (start) return start;
+  const uvs = embedBarycentric(rest, surface, border, 'stars');
+  const looser = acceptStart(buildRestTriangles(surface, uvs), uvs);
+  if (looser) return looser;
   throw new NumericalError('CHART_NOT_DISK', 'flattenChart: no start without flips was found');
+}
+
+function acceptStart(rest: RestTriangles, uvs: Float64Array): Start | undefined {
+  const { scale, energy } = bestScale(rest, uvs);
+  return Number.isFinite(energy) ? { rest, uvs: uvs.map((x) => x * scale) } : undefined;
 }
 
 function facesAtSides(surface: ChartSurface, border: Int32Array, sides: Set<number>): number[] {

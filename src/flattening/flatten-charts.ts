@@ -20,7 +20,7 @@ export interface SeamsToFlatten {
 }
 
 /** A flattened chart in the caller's indices. */
-export interface FlatSetChart extends Omit<FlatChart, 'uvs' | 'crossingFaces'> {
+export interface FlatSetChart extends Omit<FlatChart, 'uvs' | 'crossingFaces' | 'concaveFaces'> {
   /** The caller's faces, ascending. */
   readonly faces: Int32Array;
   /** The caller's corners (indices into faceVertexIndices). */
@@ -30,6 +30,8 @@ export interface FlatSetChart extends Omit<FlatChart, 'uvs' | 'crossingFaces'> {
   readonly surface: ChartSurface;
   /** The caller's faces beside border sides that cross, when the chart overlaps itself. */
   readonly crossingFaces: readonly number[];
+  /** The caller's faces that could not be laid out as convex polygons. */
+  readonly concaveFaces: readonly number[];
   readonly part?: string | undefined;
   readonly side?: string | undefined;
   readonly mirrorOf?: number | undefined;
@@ -96,6 +98,7 @@ function toFlatSetChart(
     corners,
     uvs,
     surface,
+    concaveFaces: flat.concaveFaces.map((f) => surface.faces[f]!),
     crossingFaces: flat.crossingFaces.map((f) => surface.faces[f]!),
     part: label?.part,
     side: label?.side,

@@ -28,6 +28,6 @@ export interface FlattenOptions {
 
 export const FLATTEN_DEFAULTS: Readonly<Required<FlattenOptions>> = Object.freeze({
   method: 'auto',
-  iterationLimit: 100,
+  iterationLimit: 200,
   tolerance: 1e-7,
 });

@@ -41,6 +41,8 @@ export interface RestTriangles {
   readonly isReflex: Uint8Array;
   /** 1 for the triangles of one plain triangulation of each polygon. */
   readonly isCore: Uint8Array;
+  /** Faces that are not covered by all their fans, ascending. */
+  readonly restrictedFaces: readonly number[];
   /** Groups of triangles assembled together: first triangle of each, and the count at the end. */
   readonly elementOffsets: Int32Array;
   /** Model units per rest unit: square root of the chart's area. */
@@ -52,7 +54,8 @@ class TriangleList {
   readonly faces: number[] = [];
   readonly shares: number[] = [];
   readonly cores: number[] = [];
-  readonly elements: number[] = [];
+  readonly elements: number[] = [0];
+  readonly restrictedFaces: number[] = [];
 
   add(face: number, a: number, b: number, c: number, share: number, isCore: boolean): void {
     this.vertices.push(a, b, c);
@@ -61,24 +64,74 @@ class TriangleList {
     this.cores.push(isCore ? 1 : 0);
   }
 
+  /** Replaces the triangles from `first` on by those positive in `uvs` and, as core, `core`. */
+  restrict(first: number, uvs: Float64Array, core: readonly (readonly number[])[]): void {
+    this.restrictedFaces.push(this.faces[first]!);
+    const vertices = this.vertices.splice(3 * first);
+    const faces = this.faces.splice(first);
+    const shares = this.shares.splice(first);
+    this.cores.length = first;
+    this.elements.length = this.elements.findIndex((start) => start >= first) + 1;
+    const keyOf = (triangle: readonly number[]) => triangle.slice().sort((a, b) => a - b).join();
+    const coreKeys = new Map(core.map((triangle) => [keyOf(triangle), triangle]));
+    const all = faces.map((_, t) => vertices.slice(3 * t, 3 * t + 3));
+    all.forEach((triangle, t) => {
+      const isCore = coreKeys.delete(keyOf(triangle));
+      if (isCore || turnInPlane(uvs, triangle) > 0)
+        this.add(faces[t]!, triangle[0]!, triangle[1]!, triangle[2]!, shares[t]!, isCore);
+    });
+    for (const [a, b, c] of coreKeys.values()) this.add(faces[0]!, a!, b!, c!, shares[0]!, true);
+  }
+
   closeElement(): void {
     if (this.elements[this.elements.length - 1] !== this.faces.length) this.elements.push(this.faces.length);
   }
 }
 
-/** Builds the rest triangles of a chart. Linear in its size for polygons of ordinary size. */
-export function buildRestTriangles(surface: ChartSurface): RestTriangles {
+function turnInPlane(uvs: Float64Array, triangle: readonly number[]): number {
+  const [a, b, c] = triangle.map((v) => 2 * v) as [number, number, number];
+  return (
+    (uvs[b]! - uvs[a]!) * (uvs[c + 1]! - uvs[a + 1]!) - (uvs[b + 1]! - uvs[a + 1]!) * (uvs[c]! - uvs[a]!)
+  );
+}
+
+/**
+ * Builds the rest triangles of a chart. Linear in its size for polygons of ordinary size.
+ *
+ * @param feasible - UVs without flips in which some polygons are not convex: these are covered only by
+ * triangles positive there. Not every chart can be laid out with convex polygons (a vertex with two
+ * polygons round it is one that prevents it).
+ */
+export function buildRestTriangles(surface: ChartSurface, feasible?: Float64Array): RestTriangles {
   const list = new TriangleList();
-  list.closeElement();
   for (let f = 0; f < surface.faces.length; f++) {
+    const first = list.faces.length;
     const corners = surface.cornerVertices.subarray(surface.faceOffsets[f]!, surface.faceOffsets[f + 1]!);
     if (corners.length === 3) list.add(f, corners[0]!, corners[1]!, corners[2]!, 1, true);
     else if (corners.length === 4) addQuad(list, f, corners, surface.positions);
     else if (corners.length <= FAN_LIMIT) addFans(list, f, corners, surface.positions);
     else addLargePolygon(list, f, corners, surface.positions);
+    if (feasible && corners.length > 3 && !isConvexIn(feasible, list, first))
+      list.restrict(first, feasible, triangulateInPlane(corners, feasible));
     list.closeElement();
   }
   return measureRest(list, surface);
+}
+
+function isConvexIn(uvs: Float64Array, list: TriangleList, first: number): boolean {
+  for (let t = first; t < list.faces.length; t++)
+    if (!(turnInPlane(uvs, list.vertices.slice(3 * t, 3 * t + 3)) > 0)) return false;
+  return true;
+}
+
+function triangulateInPlane(corners: Int32Array, uvs: Float64Array): number[][] {
+  const positions = new Float64Array(3 * corners.length);
+  corners.forEach((v, i) => {
+    positions[3 * i] = uvs[2 * v]!;
+    positions[3 * i + 1] = uvs[2 * v + 1]!;
+  });
+  const local = Int32Array.from(corners, (_, i) => i);
+  return triangulatePolygon(local, positions).map((triangle) => triangle.map((i) => corners[i]!));
 }
 
 function addQuad(list: TriangleList, face: number, c: Int32Array, positions: Float64Array): void {
@@ -197,6 +250,7 @@ function measureRest(list: TriangleList, surface: ChartSurface): RestTriangles {
     isReplaced,
     isReflex,
     isCore: Uint8Array.from(list.cores),
+    restrictedFaces: list.restrictedFaces,
     elementOffsets: Int32Array.from(list.elements),
     unit,
   };

@@ -114,8 +114,9 @@ function cutLoop(mesh: Mesh, options: FlowCycleOptions, table: TurnTable): Verte
     options.blockedEdges?.[e] || options.edgeCosts[e] === Infinity ? 1 : 0,
   );
   const loop = findSeparatingLoop(mesh, options.insideFaces, options.outsideFaces, costs, { blockedEdges });
-  if (!loop || loop.chains.length !== 1 || !loop.chains[0]!.isClosed) return undefined;
-  const { halfEdges } = loop.chains[0]!;
+  const chain = loop?.chains.length === 1 ? loop.chains[0]! : undefined;
+  if (!chain?.isClosed) return undefined;
+  const { halfEdges } = chain;
   const vertices = Int32Array.from([...halfEdges, halfEdges[0]!], (h) => mesh.cornerVertices[h]!);
   if (options.blockedVertices && vertices.some((v) => options.blockedVertices![v])) return undefined;
   const edges = halfEdges.map((h) => mesh.halfEdgeEdges[h]!);

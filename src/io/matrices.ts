@@ -38,3 +38,24 @@ export function transformPoint(m: Matrix4, points: Float64Array, i: number): voi
   points[3 * i + 1] = m[1]! * x + m[5]! * y + m[9]! * z + m[13]!;
   points[3 * i + 2] = m[2]! * x + m[6]! * y + m[10]! * z + m[14]!;
 }
+
+/** Inverse of an affine matrix; entries are not finite where it has none. */
+export function invertAffine(m: Matrix4): Matrix4 {
+  const det = determinant(m);
+  const cofactor = (a: number, b: number, c: number, d: number) => (m[a]! * m[b]! - m[c]! * m[d]!) / det;
+  const linear = [
+    cofactor(5, 10, 6, 9),
+    cofactor(2, 9, 1, 10),
+    cofactor(1, 6, 2, 5),
+    cofactor(6, 8, 4, 10),
+    cofactor(0, 10, 2, 8),
+    cofactor(2, 4, 0, 6),
+    cofactor(4, 9, 5, 8),
+    cofactor(1, 8, 0, 9),
+    cofactor(0, 5, 1, 4),
+  ];
+  const shift = [0, 1, 2].map(
+    (row) => -(linear[row]! * m[12]! + linear[3 + row]! * m[13]! + linear[6 + row]! * m[14]!),
+  );
+  return [...linear.slice(0, 3), 0, ...linear.slice(3, 6), 0, ...linear.slice(6, 9), 0, ...shift, 1];
+}

@@ -5,7 +5,9 @@ import type { FlatChartLike, FlatSetLike } from './flat-chart.js';
 import type { Layout, LayoutTile, PlacedChart } from './layout.js';
 import type { LayoutOptions } from './layout-options.js';
 import { resolveLayoutOptions } from './layout-options.js';
-import { packRows } from './pack-rows.js';
+import { packPieces } from './pack-pieces.js';
+import { OutlineSet } from './outline-set.js';
+import type { Packing, Piece } from './piece.js';
 import { makePiece } from './piece.js';
 
 /**
@@ -14,12 +16,14 @@ import { makePiece } from './piece.js';
  * @throws OPTION_INVALID for bad options, LAYOUT_IMPOSSIBLE when the margins leave no room
  */
 export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOptions = {}): Layout {
-  const { resolution, padding } = resolveLayoutOptions(options);
+  const { resolution, padding, rotation, effort } = resolveLayoutOptions(options);
   const spread = spreadCornerUvs(mesh, flat.charts);
   const sources = flat.charts.map((chart) => makePiece(traceOutline(mesh, spread, chart), 0, 1));
-  const packing = packRows(
-    sources.map((s) => s.piece),
+  const pieces = sources.map((s) => s.piece);
+  const packing = packPieces(
+    pieces,
     { border: padding / resolution, gutter: ((2 * padding) / resolution) * (1 + 1e-9) },
+    { turnCount: rotation === 'free' ? 32 : rotation === 'quarter' ? 4 : 1, effort, maxScale: Infinity },
   );
   if (!packing)
     throw new LimitError('LAYOUT_IMPOSSIBLE', `arrangeCharts: ${flat.charts.length} charts with ${padding} px of padding do not fit ${resolution} px, expected fewer charts, less padding or more pixels`, { charts: flat.charts.length, padding, resolution });
@@ -32,10 +36,10 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
   const charts: PlacedChart[] = flat.charts.map((chart, i) => {
     const { piece, angle, size, centre } = sources[i]!;
     const place = packing.placements[i]!;
-    const rotation = angle + place.angle;
+    const turn = angle + place.angle;
     const factor = scale * size;
-    const cos = Math.cos(rotation) * factor;
-    const sin = Math.sin(rotation) * factor;
+    const cos = Math.cos(turn) * factor;
+    const sin = Math.sin(turn) * factor;
     const c = Math.cos(place.angle) * scale;
     const s = Math.sin(place.angle) * scale;
     const offset = [place.x - c * centre[0] + s * centre[1], place.y - s * centre[0] - c * centre[1]] as const;
@@ -60,7 +64,7 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
       least = Math.min(least, density);
       most = Math.max(most, density);
     }
-    return { tile: 1001, scale: factor, rotation, offset, bounds, mirrored: false };
+    return { tile: 1001, scale: factor, rotation: turn, offset, bounds, mirrored: false };
   });
   const tiles: LayoutTile[] = [{ tile: 1001, charts: charts.map((_, i) => i), fill: covered }];
   const pixelsPerUnit = resolution * Math.sqrt(covered / surface);
@@ -73,11 +77,17 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
     resolution,
     padding,
     gutter: 2 * padding,
-    gap: charts.length > 1 ? 2 * padding : Infinity,
+    gap: measureGap(pieces, packing, (4 * padding) / resolution) * resolution,
     notes: [],
   };
 }
 
 function surfaceAreaOf(chart: FlatChartLike, uvArea: number): number {
   return chart.surfaceArea ?? uvArea;
+}
+
+function measureGap(pieces: readonly Piece[], packing: Packing, limit: number): number {
+  const set = new OutlineSet(pieces);
+  set.place(packing);
+  return set.measureGap(limit);
 }

@@ -40,14 +40,14 @@ interface FrozenRows {
 }
 
 /**
- * Maximises one variable under linear rows and a box |z[k]| ≤ box[k], by Mehrotra's predictor-corrector
+ * Maximises gain · z under linear rows and a box |z[k]| ≤ box[k], by Mehrotra's predictor-corrector
  * interior point method (Mehrotra 1992; Nocedal & Wright 2006, chapter 14) on dense normal equations.
  * Made for a few hundred variables and thousands of short rows. The result may break a row by a
  * few ulps of its terms; undefined when the numbers fail.
  *
- * @param goal - the variable to maximise
+ * @param gain - worth of each variable
  */
-export function maximise(rows: ProgramRows, box: Float64Array, goal: number): Float64Array | undefined {
+export function maximise(rows: ProgramRows, box: Float64Array, gain: Float64Array): Float64Array | undefined {
   const n = box.length;
   for (let k = 0; k < n; k++) {
     rows.term(k, 1);
@@ -91,8 +91,7 @@ export function maximise(rows: ProgramRows, box: Float64Array, goal: number): Fl
   };
 
   for (let iteration = 0; iteration < 60; iteration++) {
-    dualGap.fill(0);
-    dualGap[goal] = -1;
+    for (let k = 0; k < n; k++) dualGap[k] = -gain[k]!;
     let mu = 0;
     let worst = 0;
     for (let i = 0; i < m; i++) {
@@ -137,7 +136,7 @@ export function maximise(rows: ProgramRows, box: Float64Array, goal: number): Fl
       slack[i]! += p * slackStep[i]!;
       dual[i]! += q * dualStep[i]!;
     }
-    if (!Number.isFinite(z[goal]!)) return undefined;
+    if (!z.every(Number.isFinite)) return undefined;
   }
   return z;
 }

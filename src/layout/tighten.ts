@@ -16,25 +16,28 @@ export interface TightenOptions {
  */
 export function tighten(pieces: readonly Piece[], start: Packing, margins: Margins, options: TightenOptions): Packing | undefined {
   const set = new OutlineSet(pieces);
-  let current = shrinkToFit(set, start, margins, options.maxScale);
+  // A start may break its gutters a little, but nothing may cross.
+  const loose = { border: 0, gutter: 0.3 * margins.gutter };
+  let current = shrinkToFit(set, start, loose, options.maxScale);
   if (!current) return undefined;
-  let best = current;
-  let trust = Math.min(0.02, Math.max(2 * margins.gutter, 1e-3));
-  for (let step = 0; step < options.steps && trust > 1e-5; step++) {
-    const moved = solveStep(pieces, set, current, margins, options, trust);
+  // The program keeps a hundredth of a pixel in hand for what its linearisation leaves out.
+  const inner = { border: margins.border + 5e-6, gutter: margins.gutter + 1e-5 };
+  let best: Packing | undefined;
+  let trust = Math.min(0.003, Math.max(2 * margins.gutter, 1e-3));
+  for (let step = 0; step < options.steps && trust > 2e-5; step++) {
+    const moved = solveStep(pieces, set, current, inner, options, trust);
     if (!moved) break;
     set.place(moved);
-    if (!set.isApart(0.5 * margins.border, 0.5 * margins.gutter)) {
+    if (!set.isApart(loose.border, loose.gutter)) {
       trust *= 0.5;
       continue;
     }
+    if (moved.scale > (best?.scale ?? 0) && set.isApart(margins.border, margins.gutter)) best = moved;
     const gain = moved.scale / current.scale - 1;
     if (gain < 0.1 * trust) trust *= 0.5;
     current = moved;
   }
-  const final = shrinkToFit(set, current, margins, options.maxScale);
-  if (final && final.scale > best.scale) best = final;
-  return best;
+  return best ?? shrinkToFit(set, start, margins, options.maxScale);
 }
 
 /** Largest scale up to the packing's own at which its poses keep the margins exactly. */
@@ -81,12 +84,18 @@ function solveStep(
     count += perPiece;
   }
   const goal = count++;
+  const elastic = count++;
   const box = new Float64Array(count).fill(trust);
   // The scale is measured by how far it moves a border half the square away.
   const perGoal = 1 / Math.max(...pieces.map((p) => (p.isLocked ? 0 : p.radius)), 1e-300);
   box[goal] = Math.min(trust, Math.max(0, (maxScale - scale) / perGoal));
   if (box[goal] === 0) box[goal] = 1e-12;
+  const gain = new Float64Array(count);
+  gain[goal] = 1;
+  gain[elastic] = -20;
   const rows = new ProgramRows();
+  rows.term(elastic, -1);
+  rows.end(0);
   /** Adds factor × d(n · point) for a point of a piece; turns are measured at the piece's radius. */
   const addMotion = (piece: number, x: number, y: number, nx: number, ny: number, factor: number) => {
     const column = columns[piece]!;
@@ -98,6 +107,7 @@ function solveStep(
     if (canTurn) rows.term(column + 2, (factor * (ny * rx - nx * ry)) / (scale * pieces[piece]!.radius || 1));
     return (factor * (nx * rx + ny * ry) * perGoal) / scale;
   };
+  let worst = 0;
   const band = gutter + 7 * trust;
   for (const { vertex, x, y, other, nx, ny, room } of set.findContacts(band, gutter)) {
     const piece = set.vertexPieces[vertex]!;
@@ -105,6 +115,8 @@ function solveStep(
       addMotion(piece, set.world[2 * vertex]!, set.world[2 * vertex + 1]!, nx, ny, -1) +
       addMotion(other, x, y, nx, ny, 1);
     rows.term(goal, grow);
+    if (room < 0) rows.term(elastic, -1);
+    worst = Math.max(worst, -room);
     rows.end(room);
   }
   for (let v = 0; v < set.vertexCount; v++) {
@@ -118,10 +130,13 @@ function solveStep(
       const room = (side === 0 ? x : side === 1 ? 1 - x : side === 2 ? y : 1 - y) - border;
       if (room > 4 * trust) continue;
       rows.term(goal, addMotion(piece, x, y, nx, ny, -1));
+      if (room < 0) rows.term(elastic, -1);
+      worst = Math.max(worst, -room);
       rows.end(room);
     }
   }
-  const z = maximise(rows, box, goal);
+  box[elastic] = 2 * worst + 1e-9;
+  const z = maximise(rows, box, gain);
   if (!z) return undefined;
   const next: Placement[] = placements.map((p, i) => {
     const column = columns[i]!;

@@ -8,7 +8,9 @@ export interface Adjacency {
 }
 
 /** The graph of the matrix's entries off the diagonal, both ways, ascending. */
-export function buildAdjacency(matrix: Pick<SymmetricMatrix, 'size' | 'columnOffsets' | 'entryRows'>): Adjacency {
+export function buildAdjacency(
+  matrix: Pick<SymmetricMatrix, 'size' | 'columnOffsets' | 'entryRows'>,
+): Adjacency {
   const { size, columnOffsets, entryRows } = matrix;
   const offsets = new Int32Array(size + 1);
   for (let j = 0; j < size; j++) {

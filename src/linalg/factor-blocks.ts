@@ -70,7 +70,18 @@ export function factorBlocks(
     }
     for (let from = 0; from < width; from += PANEL_WIDTH) {
       const depth = Math.min(PANEL_WIDTH, width - from);
-      const failed = eliminatePanel(values, start, width, from, depth, width + below, pivots, floors, first, scaled);
+      const failed = eliminatePanel(
+        values,
+        start,
+        width,
+        from,
+        depth,
+        width + below,
+        pivots,
+        floors,
+        first,
+        scaled,
+      );
       if (failed >= 0) return failed;
       updateBlock(values, start, width, from, depth, width + below, scaled);
       updateTriangle(values, start, width, from, depth, below, scaled, stack, top);
@@ -145,7 +156,16 @@ function eliminatePanel(
   let i = from + depth;
   for (; i + 3 < rowCount; i += 4) solveRows4(values, start + i * width + from, triangle, width, depth);
   for (; i < rowCount; i++) solveRow(values, start + i * width + from, triangle, width, 0, depth);
-  scaleRows(values, start + (from + depth) * width + from, width, rowCount - from - depth, depth, pivots, firstColumn + from, scaled);
+  scaleRows(
+    values,
+    start + (from + depth) * width + from,
+    width,
+    rowCount - from - depth,
+    depth,
+    pivots,
+    firstColumn + from,
+    scaled,
+  );
   return -1;
 }
 
@@ -213,7 +233,20 @@ function updateBlock(
   let i = end;
   for (; i + 3 < rowCount; i += 4) {
     const columns = Math.min(width, i + 4) - end;
-    subtractProducts4(values, left, width, scaled, 0, depth, columns, values, target, target + width, target + 2 * width, target + 3 * width);
+    subtractProducts4(
+      values,
+      left,
+      width,
+      scaled,
+      0,
+      depth,
+      columns,
+      values,
+      target,
+      target + width,
+      target + 2 * width,
+      target + 3 * width,
+    );
     left += 4 * width;
     target += 4 * width;
   }
@@ -245,7 +278,19 @@ function updateTriangle(
     const t2 = t1 + i + 2;
     const t3 = t2 + i + 3;
     subtractProducts4(values, left, width, scaled, right, depth, i, stack, t0, t1, t2, t3);
-    subtractTriangle4(values, left, width, scaled, right + i * depth, depth, stack, t0 + i, t1 + i, t2 + i, t3 + i);
+    subtractTriangle4(
+      values,
+      left,
+      width,
+      scaled,
+      right + i * depth,
+      depth,
+      stack,
+      t0 + i,
+      t1 + i,
+      t2 + i,
+      t3 + i,
+    );
     left += 4 * width;
     t0 = t3 + i + 4;
   }

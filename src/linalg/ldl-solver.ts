@@ -6,13 +6,12 @@ import { solveBlocks, solveBlocks2 } from './solve-blocks.js';
 
 export interface LdlOptions {
   /**
-   * A pivot at or below this share of its diagonal entry counts as zero. Range 0..1.
-   * @defaultValue 1e-14
+   * A pivot at or below this share of its diagonal entry counts as zero. Range 0..1. Rounding leaves the
+   * last pivot of a singular grid Laplacian at about 2⁻⁵² × size / 30 (measured up to 90,000 unknowns).
+   * @defaultValue 2⁻⁵² × max(40, size / 16)
    */
   readonly pivotTolerance?: number;
 }
-
-export const LDL_DEFAULTS: Readonly<Required<LdlOptions>> = Object.freeze({ pivotTolerance: 1e-14 });
 
 /**
  * Factors a symmetric positive definite matrix as P A Pᵀ = L D Lᵀ and solves with it. Factor again with
@@ -34,7 +33,7 @@ export class LdlSolver {
   constructor(symbolic: SymbolicFactor, options: LdlOptions = {}) {
     const { size, layout } = symbolic;
     this.symbolic = symbolic;
-    this.#tolerance = options.pivotTolerance ?? LDL_DEFAULTS.pivotTolerance;
+    this.#tolerance = options.pivotTolerance ?? Number.EPSILON * Math.max(40, size / 16);
     this.#values = new Float64Array(layout.blockOffsets[layout.count]!);
     this.#pivots = new Float64Array(size);
     this.#floors = new Float64Array(size);
@@ -90,7 +89,7 @@ export class LdlSolver {
    *
    * @throws MATRIX_SHAPE when `b` has the wrong length or nothing was factored
    */
-  solve(b: Float64Array, out = new Float64Array(b.length)): Float64Array {
+  solve(b: Float64Array, out: Float64Array = new Float64Array(b.length)): Float64Array {
     const { size, order, layout } = this.symbolic;
     this.#check(b.length);
     const x = new Float64Array(size);
@@ -109,8 +108,8 @@ export class LdlSolver {
   solve2(
     b0: Float64Array,
     b1: Float64Array,
-    out0 = new Float64Array(b0.length),
-    out1 = new Float64Array(b1.length),
+    out0: Float64Array = new Float64Array(b0.length),
+    out1: Float64Array = new Float64Array(b1.length),
   ): [Float64Array, Float64Array] {
     const { size, order, layout } = this.symbolic;
     this.#check(b0.length);

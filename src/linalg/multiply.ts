@@ -8,7 +8,7 @@ import type { SymmetricMatrix } from './symmetric-matrix.js';
 export function multiply(
   matrix: SymmetricMatrix,
   x: Float64Array,
-  out = new Float64Array(matrix.size),
+  out: Float64Array = new Float64Array(matrix.size),
   values = matrix.values,
 ): Float64Array {
   const { size, columnOffsets, entryRows } = matrix;

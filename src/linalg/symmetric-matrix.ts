@@ -81,7 +81,7 @@ export function assembleSymmetric(
 export function sumTriplets(
   matrix: SymmetricMatrix,
   values: ArrayLike<number>,
-  out = new Float64Array(matrix.entryRows.length),
+  out: Float64Array = new Float64Array(matrix.entryRows.length),
 ): Float64Array {
   const { slots } = matrix;
   out.fill(0);

@@ -16,11 +16,7 @@ export interface Decimated {
  * Merges are chosen in rounds of pairs that are each other's cheapest, so the result depends on shape and
  * on vertex order only through ties. Near linear.
  */
-export function decimate(
-  positions: Float64Array,
-  triangles: Int32Array,
-  targetCount: number,
-): Decimated {
+export function decimate(positions: Float64Array, triangles: Int32Array, targetCount: number): Decimated {
   const vertexCount = positions.length / 3;
   const state = new Decimation(positions.slice(), triangles.slice());
   const limit = state.targetLength(targetCount);
@@ -131,7 +127,8 @@ class Decimation {
   /** Whether a merge of this round touched a neighbour. */
   #isLocked(v: number, offsets: Int32Array, list: Int32Array): boolean {
     for (let i = offsets[v]!; i < offsets[v + 1]!; i++)
-      for (let k = 0; k < 3; k++) if (this.#locks[this.#triangles[3 * list[i]! + k]!] === this.#round) return true;
+      for (let k = 0; k < 3; k++)
+        if (this.#locks[this.#triangles[3 * list[i]! + k]!] === this.#round) return true;
     return false;
   }
 
@@ -183,7 +180,8 @@ class Decimation {
     const middle: [number, number, number] = [0, 0, 0];
     for (let k = 0; k < 3; k++)
       middle[k] = keepA ? p[3 * a + k]! : keepB ? p[3 * b + k]! : (p[3 * a + k]! + p[3 * b + k]!) / 2;
-    if (this.#turnsOver(a, b, middle, offsets, list) || this.#turnsOver(b, a, middle, offsets, list)) return false;
+    if (this.#turnsOver(a, b, middle, offsets, list) || this.#turnsOver(b, a, middle, offsets, list))
+      return false;
     for (const v of [a, b])
       for (let i = offsets[v]!; i < offsets[v + 1]!; i++)
         for (let k = 0; k < 3; k++) this.#locks[triangles[3 * list[i]! + k]!] = this.#round;

@@ -13,8 +13,8 @@ export interface Base {
 
 export const BASE_LIMITS = Object.freeze({
   /** Least growth after the base, and least rise of the growth at the base. */
-  growth: 0.4,
-  rise: 0.35,
+  growth: 0.34,
+  rise: 0.28,
   /** The length may not fall back below this multiple within four radii. */
   sustained: 1.25,
   /** Least distance from the tip, in radii of the base. */

@@ -3,6 +3,7 @@ import { findBase, judgeSaddle } from './find-base.js';
 import { findTips } from './find-tips.js';
 import type { Marcher } from './march.js';
 import { computeMeanDistance } from './mean-distance.js';
+import type { Profile } from './profile.js';
 import { measureProfile } from './profile.js';
 import type { TriangleSurface } from './triangle-surface.js';
 
@@ -21,8 +22,8 @@ export interface Branch {
   readonly children: number[];
   /** It sticks in, not out: a mouth bag, an eye socket, a nostril. */
   readonly isPocket: boolean;
-  /** Mean distance to the whole shell at the tip, against the shell's least: 1 and up. */
-  readonly reach: number;
+  /** Distances from the tip of sharp bends on the way, as at a bent knee. */
+  readonly bends: readonly number[];
 }
 
 export interface BranchTree {
@@ -54,7 +55,8 @@ interface Candidate {
   sweep: Sweep;
   base: Base;
   triangles: number[];
-  children: number[];
+  /** The only child is the outer stretch of the same limb, beyond a bend. */
+  absorbs: boolean;
   isPocket: boolean;
   /** With the children's. */
   area: number;
@@ -68,11 +70,11 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
   const { vertexCount, triangleCount, triangles } = surface;
   const field = computeMeanDistance(surface, marcher, SAMPLES);
   const shellArea = surface.area;
-  const least = field.reduce((a, b) => Math.min(a, b), Infinity);
   const size = Math.sqrt(shellArea);
   const isOpen = new Uint8Array(triangleCount).fill(1);
   const triangleBranches = new Int32Array(triangleCount).fill(-1);
   const branches: Branch[] = [];
+  const isAbsorbed: (1 | undefined)[] = [];
   const sweeps: Sweep[] = findTips(surface, field, LEAST_PERSISTENCE * size).map((tip) => {
     const distances = marcher.run([tip.vertex]);
     return {
@@ -110,7 +112,7 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
     }
     if (taken === 0) break;
   }
-  return { branches, triangleBranches };
+  return compact(branches, isAbsorbed, triangleBranches);
 
   /** The next base along a sweep that takes off a piece worth having. */
   function search(sweep: Sweep): Candidate | undefined {
@@ -118,25 +120,24 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
     for (let start = sweep.start; ; ) {
       // A fine look first: the smallest scale at which the front ends in a kink is the branch's own.
       let base: Base | undefined;
+      let profile: Profile | undefined;
       for (const step of [0.004, 0.008, 0.016]) {
-        base = findBase(
-          measureProfile(surface, distances, step * size, isOpen),
-          Math.max(2 * step * size, start),
-          LARGEST_SHARE * shellArea,
-        );
+        profile = measureProfile(surface, distances, step * size, isOpen);
+        base = findBase(profile, Math.max(2 * step * size, start), LARGEST_SHARE * shellArea);
         if (base) break;
       }
       if (sweep.start === 0 && sweep.saddleLevel < 0.75 * (base?.level ?? Infinity))
-        base = judgeSaddle(measureProfile(surface, distances, 0.004 * size, isOpen), sweep.saddleLevel) ?? base;
-      if (!base || base.level > LEAST_SLOPE * sweep.persistence) return undefined;
-      const candidate = enclose(sweep, base);
+        base =
+          judgeSaddle(measureProfile(surface, distances, 0.004 * size, isOpen), sweep.saddleLevel) ?? base;
+      if (!base || !profile) return undefined;
+      const candidate = enclose(sweep, base, profile);
       if (candidate) return candidate;
       start = base.level + base.length / (2 * Math.PI);
     }
   }
 
   /** What lies before a base; nothing when that is too much, or adds nothing to the sweep's own branch. */
-  function enclose(sweep: Sweep, base: Base): Candidate | undefined {
+  function enclose(sweep: Sweep, base: Base, profile: Profile): Candidate | undefined {
     const own: number[] = [];
     let area = 0;
     for (let t = 0; t < triangleCount; t++) {
@@ -148,10 +149,34 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
     let total = area;
     for (const child of children) total += branches[child]!.area;
     if (total > LARGEST_SHARE * shellArea) return undefined;
-    if (sweep.start > 0 && children.length < 2) return undefined;
+    if (sweep.start > 0) {
+      if (base.level < sweep.start + base.length / (2 * Math.PI)) return undefined;
+      if (children.length < 1 || (children.length === 1 && !isTube(profile, sweep.start, base.level)))
+        return undefined;
+    }
+    if (base.level > LEAST_SLOPE * highest(own, children)) return undefined;
     const isPocket = enclosedVolume(surface, own) < 0;
     if (isPocket && sweep.start > 0) return undefined;
-    return { sweep, base, triangles: own, children, isPocket, area: total };
+    const absorbs = sweep.start > 0 && children.length === 1;
+    return { sweep, base, triangles: own, absorbs, isPocket, area: total };
+  }
+
+  /** Greatest persistence among the tips in a piece and its children. */
+  function highest(own: readonly number[], children: readonly number[]): number {
+    const isInside = new Uint8Array(vertexCount);
+    const mark = (list: ArrayLike<number>): void => {
+      for (let i = 0; i < list.length; i++)
+        for (let k = 0; k < 3; k++) isInside[triangles[3 * list[i]! + k]!] = 1;
+    };
+    const markBranch = (b: number): void => {
+      mark(branches[b]!.triangles);
+      for (const child of branches[b]!.children) markBranch(child);
+    };
+    mark(own);
+    for (const child of children) markBranch(child);
+    let most = 0;
+    for (const sweep of sweeps) if (isInside[sweep.tip]) most = Math.max(most, sweep.persistence);
+    return most;
   }
 
   /** Branches taken before whose rim is surrounded by the given triangles. */
@@ -194,41 +219,85 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
 
   function meanDistance(distances: Float64Array, t: number): number {
     return (
-      (distances[triangles[3 * t]!]! + distances[triangles[3 * t + 1]!]! + distances[triangles[3 * t + 2]!]!) / 3
+      (distances[triangles[3 * t]!]! +
+        distances[triangles[3 * t + 1]!]! +
+        distances[triangles[3 * t + 2]!]!) /
+      3
     );
   }
 
   function add(candidate: Candidate): void {
     const id = branches.length;
-    const children = findChildren(candidate.triangles);
-    const isInside = new Uint8Array(vertexCount);
+    const found = findChildren(candidate.triangles);
+    let children = found;
+    const own = [...candidate.triangles];
     let area = 0;
-    for (const t of candidate.triangles) {
+    for (const t of own) area += surface.triangleAreas[t]!;
+    for (const child of children) area += branches[child]!.area;
+    const bends: number[] = [];
+    if (candidate.absorbs && found.length === 1) {
+      const outer = branches[found[0]!]!;
+      own.push(...outer.triangles);
+      children = outer.children;
+      bends.push(...outer.bends, outer.base.level);
+      isAbsorbed[found[0]!] = 1;
+    }
+    const isInside = new Uint8Array(vertexCount);
+    for (const t of own) {
       isOpen[t] = 0;
       triangleBranches[t] = id;
-      area += surface.triangleAreas[t]!;
       for (let k = 0; k < 3; k++) isInside[triangles[3 * t + k]!] = 1;
     }
-    for (const child of children) {
-      branches[child]!.parent = id;
-      area += branches[child]!.area;
-    }
+    for (const child of children) branches[child]!.parent = id;
     branches.push({
       tip: candidate.sweep.tip,
       base: candidate.base,
       distances: candidate.sweep.distances,
-      triangles: Int32Array.from(candidate.triangles),
+      triangles: Int32Array.from(own),
       parent: -1,
       children,
+      bends,
       isPocket: candidate.isPocket,
       area,
-      reach: field[candidate.sweep.tip]! / least,
     });
     for (const sweep of sweeps)
       if (isInside[sweep.tip] || children.some((child) => branches[child]!.tip === sweep.tip)) sweep.isAlive = false;
     candidate.sweep.isAlive = !candidate.isPocket;
     candidate.sweep.start = candidate.base.level;
   }
+}
+
+/** Whether the level lines between two levels keep to the girth of a limb. */
+function isTube(profile: Profile, from: number, to: number): boolean {
+  const { lengths, step } = profile;
+  const first = Math.ceil(from / step);
+  const last = Math.min(lengths.length - 1, Math.floor(to / step));
+  let least = Infinity;
+  let most = 0;
+  for (let i = first; i <= last; i++) most = Math.max(most, lengths[i]!);
+  for (let i = first + ((last - first) >> 1); i <= last; i++) least = Math.min(least, lengths[i]!);
+  return most < 1.7 * least;
+}
+
+/** Drops branches that have become part of a longer one. */
+function compact(branches: readonly Branch[], isAbsorbed: ArrayLike<number | undefined>, triangleBranches: Int32Array): BranchTree {
+  const names = new Int32Array(branches.length).fill(-1);
+  let count = 0;
+  for (let b = 0; b < branches.length; b++) if (!isAbsorbed[b]) names[b] = count++;
+  return {
+    branches: branches.flatMap((branch, b) =>
+      isAbsorbed[b]
+        ? []
+        : [
+            {
+              ...branch,
+              parent: branch.parent < 0 ? -1 : names[branch.parent]!,
+              children: branch.children.map((child) => names[child]!),
+            },
+          ],
+    ),
+    triangleBranches: triangleBranches.map((b) => (b < 0 ? -1 : names[b]!)),
+  };
 }
 
 function share(surface: TriangleSurface, a: readonly number[], b: readonly number[]): number {
@@ -265,7 +334,8 @@ function enclosedVolume(surface: TriangleSurface, piece: readonly number[]): num
   let volume = 0;
   for (const t of piece) {
     for (let i = 0; i < 3; i++)
-      for (let k = 0; k < 3; k++) corner[3 * i + k] = positions[3 * triangles[3 * t + i]! + k]! - centre[k]! / rim;
+      for (let k = 0; k < 3; k++)
+        corner[3 * i + k] = positions[3 * triangles[3 * t + i]! + k]! - centre[k]! / rim;
     volume +=
       corner[0]! * (corner[4]! * corner[8]! - corner[5]! * corner[7]!) +
       corner[1]! * (corner[5]! * corner[6]! - corner[3]! * corner[8]!) +

@@ -150,7 +150,12 @@ function analyseShell(mesh: Mesh, faces: Int32Array, shell: number, frame: AxisF
     const end = findWaist(profile, 0.45, named.name === 'arm' ? 0.9 : 0.93);
     const isDigital = branch.children.some((c) => !tree.branches[c]!.isPocket);
     const fallback = named.name === 'arm' ? 0.72 : 0.82;
-    const level = end && end.depth > 1.06 ? end.level : isDigital || named.confidence > 0.8 ? fallback * profile.reach : Infinity;
+    const level =
+      end && end.depth > 1.06
+        ? end.level
+        : isDigital || named.confidence > 0.8
+          ? fallback * profile.reach
+          : Infinity;
     let last = id;
     if (options.detail === 'joints') {
       const joint = Math.min(level, profile.reach) * 0.5;
@@ -224,7 +229,12 @@ function branchField(surface: WorkSurface, tree: BranchTree, id: number): Float6
       else outside++;
     }
     const height = Math.min(clip, Math.max(-clip, branch.base.level - branch.distances[v]!));
-    field[v] = inside === 0 ? -Math.max(1e-9 * clip, Math.abs(height)) : outside === 0 ? Math.max(1e-9 * clip, Math.abs(height)) : height;
+    field[v] =
+      inside === 0
+        ? -Math.max(1e-9 * clip, Math.abs(height))
+        : outside === 0
+          ? Math.max(1e-9 * clip, Math.abs(height))
+          : height;
   }
   return field;
 }
@@ -303,7 +313,18 @@ function describe(
   });
 }
 
-const LIMBS = new Set<PartName>(['arm', 'upper-arm', 'forearm', 'hand', 'finger', 'leg', 'thigh', 'shin', 'foot', 'toe']);
+const LIMBS = new Set<PartName>([
+  'arm',
+  'upper-arm',
+  'forearm',
+  'hand',
+  'finger',
+  'leg',
+  'thigh',
+  'shin',
+  'foot',
+  'toe',
+]);
 
 function axisOf(profile: LimbProfile, from: number, to: number): PartAxis | undefined {
   const { step, girths, centres } = profile;
@@ -332,7 +353,12 @@ function innerDirection(axis: PartAxis, middle: Vec3, frame: AxisFrame): Vec3 {
   return normalize(square);
 }
 
-function centroid(mesh: Mesh, faceAreas: Float64Array, faceParts: Int32Array, drafts: readonly Draft[]): Vec3 {
+function centroid(
+  mesh: Mesh,
+  faceAreas: Float64Array,
+  faceParts: Int32Array,
+  drafts: readonly Draft[],
+): Vec3 {
   const sum: [number, number, number] = [0, 0, 0];
   let area = 0;
   for (let f = 0; f < mesh.faceCount; f++) {

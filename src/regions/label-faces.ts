@@ -63,7 +63,9 @@ function joinIslands(mesh: Mesh, faces: Int32Array, faceRegions: Int32Array, reg
     if (largest[r]! < 0 || piece.length > pieces[largest[r]!]!.length) largest[r] = i;
   });
   // Smallest first, so that a crumb inside a crumb ends up with the region round both.
-  const crumbs = pieces.filter((piece, i) => largest[faceRegions[piece[0]!]!] !== i).sort((a, b) => a.length - b.length);
+  const crumbs = pieces
+    .filter((piece, i) => largest[faceRegions[piece[0]!]!] !== i)
+    .sort((a, b) => a.length - b.length);
   for (const piece of crumbs) {
     const inPiece = new Set(piece);
     const votes = new Map<number, number>();

@@ -67,14 +67,15 @@ export function followBranch(
       for (let k = 0; k < 3; k++) centres[3 * i + k]! += length * middle[k]!;
     });
   }
-  for (let i = 0; i < count; i++)
-    for (let k = 0; k < 3; k++) centres[3 * i + k]! /= weights[i]! || 1;
+  for (let i = 0; i < count; i++) for (let k = 0; k < 3; k++) centres[3 * i + k]! /= weights[i]! || 1;
   return { distances, step, girths, centres, reach, tip };
 }
 
 /** The rim of triangles is jagged; starting each vertex at its own height above the base's level straightens it. */
 function smoothRim(rim: readonly number[], branch: Branch): number[] {
-  const heights = rim.map((v) => (branch.distances[v]! < Infinity ? branch.base.level - branch.distances[v]! : 0));
+  const heights = rim.map((v) =>
+    branch.distances[v]! < Infinity ? branch.base.level - branch.distances[v]! : 0,
+  );
   const lowest = Math.min(0, ...heights);
   return heights.map((h) => Math.max(0, h - lowest));
 }

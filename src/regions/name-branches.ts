@@ -85,7 +85,9 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
       }))
       .sort((a, b) => b.area - a.area || a.left - b.left)
       .slice(0, 2)
-      .sort((a, b) => length(subtract(a.base, headBase)) - length(subtract(b.base, headBase)) || a.left - b.left);
+      .sort(
+        (a, b) => length(subtract(a.base, headBase)) - length(subtract(b.base, headBase)) || a.left - b.left,
+      );
     const points = (pair: { left: number; right: number }) => {
       const fall = (b: number) => dot(normalize(subtract(shapes[b]!.tip, shapes[b]!.base)), frame.up);
       return (fall(pair.left) + fall(pair.right)) / 2;
@@ -156,9 +158,11 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
     if (roots.length < 4 || roots.length > 5) return false;
     const girths = roots.map((b) => branches[b]!.base.length).sort((a, b) => a - b);
     if (girths.at(-1)! > 2.2 * girths[0]!) return false;
-    if (roots.some((b) => branches[b]!.base.level < (2.5 * branches[b]!.base.length) / (2 * Math.PI))) return false;
+    if (roots.some((b) => branches[b]!.base.level < (2.5 * branches[b]!.base.length) / (2 * Math.PI)))
+      return false;
     const mean = scale(roots.map((b) => subtract(shapes[b]!.base, middle)).reduce(add), 1 / roots.length);
-    const spread = roots.reduce((sum, b) => sum + length(subtract(shapes[b]!.base, middle)), 0) / roots.length;
+    const spread =
+      roots.reduce((sum, b) => sum + length(subtract(shapes[b]!.base, middle)), 0) / roots.length;
     if (length(mean) < 0.5 * spread) return false;
     core.name = 'hand';
     core.confidence = 0.7;
@@ -207,7 +211,8 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
     const toWrist = (f: number) => length(subtract(shapes[f]!.base, wrist));
     const first = toWrist(a) <= toWrist(b) ? a : b;
     const row = [...fingers].sort((x, y) => distance(first, x) - distance(first, y) || x - y);
-    const hasThumb = fingers.length === 5 || distance(row[0]!, row[1]!) > 1.5 * distance(row[1]!, row[2] ?? row[1]!);
+    const hasThumb =
+      fingers.length === 5 || distance(row[0]!, row[1]!) > 1.5 * distance(row[1]!, row[2] ?? row[1]!);
     row.forEach((f, i) => {
       names[f]!.order = hasThumb ? i : i + 1;
       if (fingers.length === 5 || (fingers.length === 4 && !hasThumb))
@@ -221,7 +226,8 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
     if (toes.length < 2) return;
     const distance = (a: number, b: number) => length(subtract(shapes[a]!.base, shapes[b]!.base));
     let ends: [number, number] = [toes[0]!, toes[1]!];
-    for (const a of toes) for (const b of toes) if (a < b && distance(a, b) > distance(...ends)) ends = [a, b];
+    for (const a of toes)
+      for (const b of toes) if (a < b && distance(a, b) > distance(...ends)) ends = [a, b];
     const [a, b] = ends;
     const first = branches[a]!.area >= branches[b]!.area ? a : b;
     const row = [...toes].sort((x, y) => distance(first, x) - distance(first, y) || x - y);
@@ -333,7 +339,8 @@ function coreCentre(surface: TriangleSurface, tree: BranchTree): Vec3 {
     if (tree.triangleBranches[t] !== -1) continue;
     area += triangleAreas[t]!;
     for (let i = 0; i < 3; i++)
-      for (let k = 0; k < 3; k++) sum[k]! += (triangleAreas[t]! * positions[3 * triangles[3 * t + i]! + k]!) / 3;
+      for (let k = 0; k < 3; k++)
+        sum[k]! += (triangleAreas[t]! * positions[3 * triangles[3 * t + i]! + k]!) / 3;
   }
   return scale(sum, 1 / (area || 1));
 }

@@ -45,8 +45,7 @@ export function measureProfile(
     const s = (middle - low) / (high - low);
     let widest = 0;
     for (let k = 0; k < 3; k++) {
-      const d =
-        positions[3 * b + k]! - (positions[3 * a + k]! * (1 - s) + positions[3 * c + k]! * s);
+      const d = positions[3 * b + k]! - (positions[3 * a + k]! * (1 - s) + positions[3 * c + k]! * s);
       widest += d * d;
     }
     widest = Math.sqrt(widest);

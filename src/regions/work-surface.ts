@@ -76,8 +76,7 @@ function triangulate(mesh: Mesh, faces: ArrayLike<number>): { soup: Soup; meshVe
   for (let v = 0; v < mesh.vertexCount; v++) if (local[v] === 0) local[v] = used.push(v) - 1;
   const isDense = corners - 2 * faces.length >= 1.5 * LEAST_TRIANGLES;
   const points: number[] = [];
-  for (const v of used)
-    for (let k = 0; k < 3; k++) points.push(mesh.points[3 * mesh.vertexPoints[v]! + k]!);
+  for (const v of used) for (let k = 0; k < 3; k++) points.push(mesh.points[3 * mesh.vertexPoints[v]! + k]!);
   const triangles: number[] = [];
   const polygon: number[] = [];
   for (let i = 0; i < faces.length; i++) {

@@ -11,6 +11,8 @@ export interface Strain {
 }
 
 const MAX_SCALE = 4;
+/** Triangles with an angle below about a third of a degree are needles. */
+const NEEDLE_COTANGENT = 200;
 
 /**
  * Solves Δu = K with u = 0 on the borders: e^u is the scale of the conformal map whose border keeps its
@@ -92,13 +94,18 @@ function assembleLaplacian(mesh: Mesh, unknowns: Int32Array, size: number) {
     const vy = points[r + 1]! - points[p + 1]!;
     const vz = points[r + 2]! - points[p + 2]!;
     const sine = Math.hypot(uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx);
-    const cosine = ux * vx + uy * vy + uz * vz;
-    return Math.max(-50, Math.min(50, cosine / Math.max(sine, 1e-12 * Math.abs(cosine) + 1e-300)));
+    return (ux * vx + uy * vy + uz * vz) / sine;
   };
   const addTriangle = (a: number, b: number, c: number, share: number) => {
-    addPair(b, c, (share * cotangent(a, b, c)) / 2);
-    addPair(c, a, (share * cotangent(b, c, a)) / 2);
-    addPair(a, b, (share * cotangent(c, a, b)) / 2);
+    let atA = cotangent(a, b, c);
+    let atB = cotangent(b, c, a);
+    let atC = cotangent(c, a, b);
+    // A needle counts as an equilateral triangle: clamping its cotangents one by one would leave a form
+    // that is no longer positive.
+    if (!(Math.max(Math.abs(atA), Math.abs(atB), Math.abs(atC)) < NEEDLE_COTANGENT)) atA = atB = atC = 1 / Math.sqrt(3);
+    addPair(b, c, (share * atA) / 2);
+    addPair(c, a, (share * atB) / 2);
+    addPair(a, b, (share * atC) / 2);
   };
   for (let f = 0; f < mesh.faceCount; f++) {
     const first = mesh.faceOffsets[f]!;

@@ -58,7 +58,20 @@ describe('arguments', () => {
   it('never throws, whatever it is given', async () => {
     const word = fc.oneof(
       fc.string(),
-      fc.constantFrom('propose', 'measure', 'inspect', '--out', '--up', '-', '--', '--json', '-z', '--help', '=', '--='),
+      fc.constantFrom(
+        'propose',
+        'measure',
+        'inspect',
+        '--out',
+        '--up',
+        '-',
+        '--',
+        '--json',
+        '-z',
+        '--help',
+        '=',
+        '--=',
+      ),
     );
     await fc.assert(
       fc.asyncProperty(fc.array(word, { maxLength: 6 }), async (args) => {

@@ -17,12 +17,15 @@ describe('help', () => {
     await expect(document).toMatchFileSnapshot('../../docs/cli.md');
   });
 
-  it.each(COMMANDS.map((command) => command.name))('%s shows its help by --help, -h and help', async (name) => {
-    const expected = { code: 0, out: commandHelp(COMMANDS.find((each) => each.name === name)!), error: '' };
-    expect(await runInProcess([name, '--help'])).toEqual(expected);
-    expect(await runInProcess([name, '-h'])).toEqual(expected);
-    expect(await runInProcess(['help', name])).toEqual(expected);
-  });
+  it.each(COMMANDS.map((command) => command.name))(
+    '%s shows its help by --help, -h and help',
+    async (name) => {
+      const expected = { code: 0, out: commandHelp(COMMANDS.find((each) => each.name === name)!), error: '' };
+      expect(await runInProcess([name, '--help'])).toEqual(expected);
+      expect(await runInProcess([name, '-h'])).toEqual(expected);
+      expect(await runInProcess(['help', name])).toEqual(expected);
+    },
+  );
 
   it('shows the program help and version', async () => {
     for (const args of [['--help'], ['-h'], ['help']])

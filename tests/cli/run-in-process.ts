@@ -13,7 +13,10 @@ export interface ProcessOptions {
 }
 
 /** Runs a command line without a process of its own, with the streams caught. */
-export async function runInProcess(args: readonly string[], options: ProcessOptions = {}): Promise<ProcessResult> {
+export async function runInProcess(
+  args: readonly string[],
+  options: ProcessOptions = {},
+): Promise<ProcessResult> {
   let out = '';
   let error = '';
   const code = await runCommandLine(

@@ -136,7 +136,9 @@ function groupByMaterial(
     name,
     faces: [] as number[],
   }));
-  owners.forEach((owner, f) => groups[owner + 1]!.faces.push(f));
+  owners.forEach((owner, f) => {
+    groups[owner + 1]!.faces.push(f);
+  });
   return groups.filter(({ faces }) => faces.length > 0);
 }
 

@@ -59,6 +59,13 @@ export function buildArm(cage: HalfCage, ring: readonly number[], part: number, 
   return rings[rings.length - 1]!;
 }
 
+/** Points of one of the arm's sections, grown about the arm's axis. */
+export function armRing(index: number, growth: number): Vec3[] {
+  const { up, down, front, back, ...rest } = SECTIONS[index]!;
+  const section = { ...rest, up: growth * up, down: growth * down, front: growth * front, back: growth * back };
+  return Array.from({ length: 10 }, (_, m) => armPoint(section, m));
+}
+
 function armPoint(section: ArmSection, m: number): Vec3 {
   const { at, tilt = 0, up, down, front, back } = section;
   // The ring turns by half a cell between elbow and wrist, so that the hand's back has a middle line.

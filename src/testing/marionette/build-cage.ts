@@ -44,7 +44,10 @@ const GRIDS = [1, 2, 3, 4, 5, 6, 8, 10, 12, 16];
 const SQUARE_SPACING = 0.03;
 
 /** Chooses loops and subdivision so that the skin has about as many faces as wanted. */
-export function fitResolution(faces: number, options: Omit<CageOptions, 'spacing'>): { cage: Cage; grid: number } {
+export function fitResolution(
+  faces: number,
+  options: Omit<CageOptions, 'spacing'>,
+): { cage: Cage; grid: number; spacing: number } {
   const build = (spacing: number) => buildBodyCage({ ...options, spacing });
   const least = build(Number.POSITIVE_INFINITY).faceCount;
   const square = build(SQUARE_SPACING).faceCount;
@@ -55,13 +58,17 @@ export function fitResolution(faces: number, options: Omit<CageOptions, 'spacing
   // Counts fall in steps as the spacing grows: keep the nearest of a bisection.
   let low = SQUARE_SPACING / 3;
   let high = 0.4;
-  let best = build(Number.POSITIVE_INFINITY);
+  let spacing = Number.POSITIVE_INFINITY;
+  let best = build(spacing);
   for (let step = 0; step < 10; step++) {
     const middle = Math.sqrt(low * high);
     const cage = build(middle);
-    if (Math.abs(cage.faceCount - wanted) < Math.abs(best.faceCount - wanted)) best = cage;
+    if (Math.abs(cage.faceCount - wanted) < Math.abs(best.faceCount - wanted)) {
+      best = cage;
+      spacing = middle;
+    }
     if (cage.faceCount > wanted) low = middle;
     else high = middle;
   }
-  return { cage: best, grid };
+  return { cage: best, grid, spacing };
 }

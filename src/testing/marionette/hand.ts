@@ -177,7 +177,9 @@ function fingerRing(axis: FingerAxis, at: number, width: number): Vec3[] {
 function buildFinger(cage: HalfCage, base: readonly number[], j: number, part: number, spacing: number): void {
   const axis = fingerAxis(j);
   const first = existingRing(cage, base);
-  const sections = j < 0 ? THUMB_SECTIONS : FINGER_SECTIONS;
+  // The coarsest cage ends bluntly: a ring as small as the tip's would leave a spike.
+  const isCoarse = spacing === Number.POSITIVE_INFINITY;
+  const sections = (j < 0 ? THUMB_SECTIONS : FINGER_SECTIONS).slice(0, isCoarse ? -1 : undefined);
   const keys: KeyRing[] = [
     first,
     ...sections.map(({ at, width, knuckle, phalanx, loop }) => ({

@@ -56,10 +56,17 @@ const ORBIT: Vec3[] = [
   [0.012, 1.69, 0.098],
 ];
 const LIDS: Vec3[] = [
-  [0.0185, 1.6705, 0.0895],
-  [0.0425, 1.671, 0.0815],
-  [0.0425, 1.683, 0.0825],
-  [0.0185, 1.6825, 0.0905],
+  [0.0185, 1.6705, 0.0935],
+  [0.0435, 1.671, 0.0855],
+  [0.0435, 1.684, 0.0865],
+  [0.0185, 1.6835, 0.0945],
+];
+/** The bulge of a closed eye. */
+const CLOSED_EYE: Vec3[] = [
+  [0.025, 1.6745, 0.0955],
+  [0.037, 1.675, 0.0925],
+  [0.037, 1.68, 0.093],
+  [0.025, 1.6795, 0.096],
 ];
 const SOCKET: Vec3[][] = [
   [
@@ -116,7 +123,7 @@ export function buildHead(
   if (hasFaceLoops) {
     const patch = ({ below, above }: { below: number; above: number }) => [rings[below]![0]!, rings[below]![1]!, rings[above]![1]!, rings[above]![0]!];
     nest(cage, patch(MOUTH), [LIPS, ...(hasMouthBag ? MOUTH_BAG : [])], { part: parts.head, isOnPlane: true });
-    nest(cage, patch(EYES), [ORBIT, LIDS, ...(hasSockets ? SOCKET : [])], { part: parts.head, isOnPlane: false });
+    nest(cage, patch(EYES), [ORBIT, LIDS, ...(hasSockets ? SOCKET : [CLOSED_EYE])], { part: parts.head, isOnPlane: false });
   }
   const h = rings[rings.length - 1]!;
   const crown = [0.014, -0.022].map((z) => cage.point([0, 1.8, z], IN_HEAD));

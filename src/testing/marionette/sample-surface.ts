@@ -1,5 +1,5 @@
 import type { QuadSurface } from './subdivide-cage.js';
-import { limitChannels, subdivide } from './subdivide-cage.js';
+import { limitChannels, numberEdges, subdivide } from './subdivide-cage.js';
 
 /** Points on the smooth surface, `grid` × `grid` quads per cage face. */
 export interface SampledSurface {
@@ -29,10 +29,8 @@ function resample(cage: QuadSurface, fine: QuadSurface, fineChannels: Float64Arr
   const cageFaces = cage.quads.length / 4;
   const inner = grid - 1;
   const edgeBase = cage.pointCount;
-  const edgeOf = new Int32Array(cage.quads.length);
-  let edges = 0;
-  for (let c = 0; c < edgeOf.length; c++) edgeOf[c] = cage.twins[c]! >= 0 && cage.twins[c]! < c ? edgeOf[cage.twins[c]!]! : edges++;
-  const faceBase = edgeBase + edges * inner;
+  const { edgeOf, edgeCount } = numberEdges(cage.twins);
+  const faceBase = edgeBase + edgeCount * inner;
   const pointCount = faceBase + cageFaces * inner * inner;
   const channels = new Float64Array(pointCount * channelCount);
   const isSet = new Uint8Array(pointCount);

@@ -18,7 +18,7 @@ export interface TorsoRings {
 // Half rings of ten points, front centre to back centre; points 0-3 are the front, 3-6 the side, 6-9 the back.
 const ANGLES = [90, 64, 41, 24, 8, -10, -28, -45, -66, -90];
 
-interface Section {
+export interface TorsoSection {
   /** Heights at the front, the side and the back. */
   readonly y: Vec3;
   readonly halfWidth: number;
@@ -28,7 +28,7 @@ interface Section {
   readonly power?: number;
 }
 
-function section({ y, halfWidth, front, back, power = 2.3 }: Section): Vec3[] {
+export function torsoSection({ y, halfWidth, front, back, power = 2.3 }: TorsoSection): Vec3[] {
   return ANGLES.map((degrees, k) => {
     const angle = (degrees * Math.PI) / 180;
     const c = k === 0 || k === 9 ? 0 : Math.cos(angle);
@@ -53,7 +53,7 @@ const HIP_RING: Vec3[] = [
   [0, 0.858, -0.068],
 ];
 
-const SHOULDER_RINGS: Vec3[][] = [
+export const SHOULDER_RINGS: Vec3[][] = [
   // Level with the armpits.
   [
     [0, 1.33, 0.116],
@@ -115,27 +115,27 @@ export function buildTorso(cage: HalfCage, part: number, spacing: number): Torso
       loop: 'always',
     },
     {
-      points: section({ y: [0.925, 1.005, 0.91], halfWidth: 0.17, front: 0.09, back: 0.128 }),
+      points: torsoSection({ y: [0.925, 1.005, 0.91], halfWidth: 0.17, front: 0.09, back: 0.128 }),
       weights: hips(0, 0.05, 0.1, 0.14, 0.16, 0.18, 0.22, 0.24, 0.2, 0.05),
       loop: 'always',
     },
     {
-      points: section({ y: [0.99, 1.05, 0.985], halfWidth: 0.156, front: 0.096, back: 0.108 }),
+      points: torsoSection({ y: [0.99, 1.05, 0.985], halfWidth: 0.156, front: 0.096, back: 0.108 }),
       weights: { spine: 0.1 },
       loop: 'shape',
     },
     {
-      points: section({ y: [1.09, 1.105, 1.09], halfWidth: 0.136, front: 0.09, back: 0.076 }),
+      points: torsoSection({ y: [1.09, 1.105, 1.09], halfWidth: 0.136, front: 0.09, back: 0.076 }),
       weights: { spine: 0.4 },
       loop: 'always',
     },
     {
-      points: section({ y: [1.185, 1.185, 1.18], halfWidth: 0.149, front: 0.103, back: 0.093 }),
+      points: torsoSection({ y: [1.185, 1.185, 1.18], halfWidth: 0.149, front: 0.103, back: 0.093 }),
       weights: { spine: 0.75 },
       loop: 'always',
     },
     {
-      points: section({ y: [1.255, 1.265, 1.265], halfWidth: 0.161, front: 0.115, back: 0.112 }),
+      points: torsoSection({ y: [1.255, 1.265, 1.265], halfWidth: 0.161, front: 0.115, back: 0.112 }),
       weights: { spine: 0.95 },
       loop: 'shape',
     },

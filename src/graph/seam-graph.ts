@@ -1,0 +1,87 @@
+import { MultiUndirectedGraph } from 'graphology';
+import type { EdgeId, Mesh, VertexId } from '../mesh/index.js';
+import { computeEdgeLengths, edgeVertices, isBorderEdge, isBorderVertex } from '../mesh/index.js';
+
+export interface SeamGraphNode {
+  readonly vertex: VertexId;
+  /** Seam edges at the vertex. */
+  readonly degree: number;
+  /**
+   * `junction`: three seam edges or more; `end`: a loose end; `border`: on a border of the mesh; `loop`: an
+   * arbitrary place on a closed seam without junctions.
+   */
+  readonly kind: 'junction' | 'end' | 'border' | 'loop';
+}
+
+export interface SeamGraphArc {
+  /** Mesh edges of the arc in order, from `vertices[0]` to the last. */
+  readonly edges: Int32Array;
+  /** One more than edges; first and last are alike on a loop. */
+  readonly vertices: Int32Array;
+  /** In model units. */
+  readonly length: number;
+}
+
+/** Junctions and ends of the seams as nodes (keys are vertex ids as strings), the seam arcs between them as edges. */
+export type SeamGraph = MultiUndirectedGraph<SeamGraphNode, SeamGraphArc>;
+
+/**
+ * The structure of a set of seam edges.
+ *
+ * @param isSeam - 1 per edge; marked border edges of the mesh are left out, being open already
+ *
+ * Linear in the mesh.
+ */
+export function buildSeamGraph(mesh: Mesh, isSeam: Uint8Array): SeamGraph {
+  const graph: SeamGraph = new MultiUndirectedGraph<SeamGraphNode, SeamGraphArc>();
+  const around = new Map<VertexId, EdgeId[]>();
+  for (let e = 0; e < mesh.edgeCount; e++) {
+    if (!isSeam[e] || isBorderEdge(mesh, e)) continue;
+    for (const v of edgeVertices(mesh, e)) {
+      const list = around.get(v);
+      if (list) list.push(e);
+      else around.set(v, [e]);
+    }
+  }
+  const lengths = computeEdgeLengths(mesh);
+  const isDone = new Uint8Array(mesh.edgeCount);
+  const trace = (start: VertexId, first: EdgeId) => {
+    const vertices: VertexId[] = [start];
+    const edges: EdgeId[] = [];
+    let length = 0;
+    let v = start;
+    for (let e = first; ; ) {
+      isDone[e] = 1;
+      edges.push(e);
+      length += lengths[e]!;
+      const [a, b] = edgeVertices(mesh, e);
+      v = a === v ? b : a;
+      vertices.push(v);
+      if (graph.hasNode(String(v))) break;
+      const [p, q] = around.get(v)! as [EdgeId, EdgeId];
+      e = p === e ? q : p;
+    }
+    graph.addEdge(String(start), String(v), {
+      edges: Int32Array.from(edges),
+      vertices: Int32Array.from(vertices),
+      length,
+    });
+  };
+  const vertices = [...around.keys()].sort((a, b) => a - b);
+  for (const v of vertices) {
+    const degree = around.get(v)!.length;
+    const isBorder = isBorderVertex(mesh, v);
+    if (degree === 2 && !isBorder) continue;
+    const kind = isBorder ? 'border' : degree === 1 ? 'end' : 'junction';
+    graph.addNode(String(v), { vertex: v, degree, kind });
+  }
+  for (const v of vertices)
+    if (graph.hasNode(String(v))) for (const e of around.get(v)!) if (!isDone[e]) trace(v, e);
+  for (const v of vertices) {
+    const first = around.get(v)!.find((e) => !isDone[e]);
+    if (first === undefined) continue;
+    graph.addNode(String(v), { vertex: v, degree: 2, kind: 'loop' });
+    trace(v, first);
+  }
+  return graph;
+}

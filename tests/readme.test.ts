@@ -1,0 +1,100 @@
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { dirname, join, resolve } from 'node:path';
+import ts from 'typescript';
+import { describe, expect, it, vi } from 'vitest';
+import * as seamwright from '../src/index.js';
+
+const ROOT = resolve(import.meta.dirname, '..');
+const read = (path: string) => readFileSync(join(ROOT, path), 'utf8');
+
+const MODULES: Readonly<Record<string, object>> = { seamwright };
+
+/** Code blocks of one language in a document. */
+const blocks = (text: string, language: string): string[] =>
+  [...text.matchAll(/^```(\w+)\n([\s\S]*?)^```$/gm)]
+    .filter(([, lang]) => lang === language)
+    .map(([, , code]) => code!);
+
+/** Runs a TypeScript block against the sources; `given` are names it may use without making them. */
+async function runBlock(code: string, given: Readonly<Record<string, unknown>> = {}): Promise<void> {
+  const { outputText, diagnostics } = ts.transpileModule(code, {
+    compilerOptions: { target: ts.ScriptTarget.ES2022, module: ts.ModuleKind.ESNext },
+    reportDiagnostics: true,
+  });
+  expect(diagnostics).toEqual([]);
+  const body = outputText.replace(
+    /^import (\{[^}]*\}) from '([^']+)';$/gm,
+    (_line, names: string, from: string) => `const ${names} = modules[${JSON.stringify(from)}];`,
+  );
+  const AsyncFunction = Object.getPrototypeOf(async () => {}).constructor as FunctionConstructor;
+  await new AsyncFunction('modules', ...Object.keys(given), body)(MODULES, ...Object.values(given));
+}
+
+const documents = [
+  'README.md',
+  'DEVELOPERS.md',
+  ...readdirSync(join(ROOT, 'docs')).map((name) => `docs/${name}`),
+].filter((path) => path.endsWith('.md'));
+
+describe('README', () => {
+  it('has an example of at most 15 lines that runs and says what it should', async () => {
+    const [example] = blocks(read('README.md'), 'ts');
+    const lines = example!.split('\n').filter((line) => !/^\s*(\/\/.*)?$/.test(line));
+    expect(lines.length).toBeLessThanOrEqual(15);
+    const log = vi.spyOn(console, 'log').mockImplementation(() => {});
+    try {
+      await runBlock(example!);
+      const calls = log.mock.calls;
+      const [report, isComplete] = calls.at(-1)!;
+      expect(isComplete).toBe(true);
+      expect((report as seamwright.LayoutReport).flippedFaces).toEqual([]);
+      expect((report as seamwright.LayoutReport).overlaps.pairs).toEqual([]);
+      expect((report as seamwright.LayoutReport).outsideFaces).toEqual([]);
+      for (const [role, edges, reason] of calls.slice(0, -1)) {
+        expect(role).toMatch(/^[a-z]+$/);
+        expect(edges).toBeGreaterThan(0);
+        expect(reason).toMatch(/\w+ \w+/);
+      }
+      expect(calls.length).toBeGreaterThan(1);
+    } finally {
+      log.mockRestore();
+    }
+  });
+
+  it('says first what the job is, and names commands that exist', () => {
+    const text = read('README.md');
+    const scripts = Object.keys(JSON.parse(read('package.json')).scripts as object);
+    expect(text.indexOf('npm ci && npm run demo')).toBeLessThan(text.indexOf('npm ci && npm test'));
+    for (const path of ['README.md', 'DEVELOPERS.md'])
+      for (const [, script] of read(path).matchAll(/npm run ([\w:-]+)/g)) expect(scripts).toContain(script);
+  });
+});
+
+describe.each(documents)('%s', (path) => {
+  const text = read(path);
+
+  it('links to files that exist', () => {
+    for (const [, target] of text.matchAll(/\]\(([^)#\s]+)(?:#[^)]*)?\)/g)) {
+      if (/^[a-z]+:/.test(target!)) continue;
+      expect([target, existsSync(resolve(ROOT, dirname(path), target!))]).toEqual([target, true]);
+    }
+  });
+
+  if (path !== 'README.md') {
+    it.each(blocks(text, 'ts').map((code, i) => [i + 1, code] as const))(
+      'runs code block %i',
+      async (_i, code) => {
+        const input = {
+          points: [0, 0, 0, 1, 0, 0, 1, 1, 0, 0, 1, 0],
+          faceVertexCounts: [4],
+          faceVertexIndices: [0, 1, 2, 3],
+        };
+        const { buildMesh } = seamwright;
+        const mesh = buildMesh(input);
+        // The documents' fragments speak of a mesh, a face and a vertex.
+        const given = code.includes('import ') ? {} : { mesh, f: 0, v: 0, input, buildMesh };
+        await runBlock(code, given);
+      },
+    );
+  }
+});
