@@ -2,7 +2,7 @@ import type { Command } from './command.js';
 import { PROPOSE_OPTIONS, SHARED } from './options.js';
 
 const FILES =
-  'FILE is an .obj, .glb, .gltf, .usda, .ply or exchange .json file; - reads exchange JSON from standard input.';
+  'FILE is an .obj, .glb, .gltf, .usda, .ply or exchange .json file; - reads one of them, such as exchange JSON, from standard input.';
 
 /** Every command of the program, in the order of the help. */
 export const COMMANDS: readonly Command[] = [
@@ -12,7 +12,7 @@ export const COMMANDS: readonly Command[] = [
     summary: 'Propose ranked seam sets for a model, and write each with its layout and pictures.',
     details: [
       FILES,
-      'DIR gets proposal.json, report.html and, for each set K, set-K.obj (the model as it was, with new UVs) and set-K.svg (the layout). Files are put in place only when all are ready.',
+      'DIR gets proposal.json, report.html and, for each set K, set-K.obj (the model as it was, with new UVs), set-K.svg (the layout) and set-K.png (the seams on the model). A model in another format is written in that format too. Files are put in place only when all are ready.',
     ],
     options: {
       out: {

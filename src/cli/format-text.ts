@@ -42,6 +42,6 @@ export function formatJson(value: unknown): string {
     (_key, item: unknown) => (ArrayBuffer.isView(item) ? Array.from(item as Float64Array) : item),
     1,
   );
-  // Arrays of numbers on one line keep the file readable and short.
-  return `${text.replace(/\[[-\d.,eE+\s]*\]/g, (list) => list.replace(/\s+/g, ''))}\n`;
+  // Arrays of numbers on one line keep the file readable and short; no string holds a bare line break.
+  return `${text.replace(/\[\n[-\d.,eE+\s]*\]/g, (list) => list.replace(/\s+/g, ''))}\n`;
 }

@@ -34,6 +34,7 @@ export function createProgress(streams: Streams, isQuiet = false): Progress {
       draw(`${bar} ${percent} %  ${stage}`.slice(0, Math.max(10, streams.columns - 1)));
     },
     warn(message) {
+      if (isQuiet) return;
       const line = shown;
       clear();
       streams.writeError(`warning: ${message}\n`);

@@ -1,7 +1,5 @@
 import type { AxisOptions } from '../fields/index.js';
-import type { ObjDocument } from '../io/index.js';
-import { createObj, writeGlb, writeObjBytes } from '../io/index.js';
-import type { SurfaceView } from '../report/index.js';
+import { writeWithUvs } from '../io/index.js';
 import { drawLayout, SurfacePainter, standardViews, writeReportPage } from '../report/index.js';
 import { formatJson } from './format-text.js';
 import type { LoadedModel } from './load-model.js';
@@ -14,27 +12,33 @@ export interface FilesOptions extends AxisOptions {
 }
 
 /** All files of a finished proposal by name, ready to be written. */
-export function proposalFiles(
+export async function proposalFiles(
   model: LoadedModel,
   finished: FinishedProposal,
   options: FilesOptions,
-): Map<string, string | Uint8Array> {
+): Promise<Map<string, string | Uint8Array>> {
   const { mesh, document } = model;
   const files = new Map<string, string | Uint8Array>();
-  const obj =
-    document.format === 'obj' ? (document as ObjDocument) : createObj(document.mesh, document.faceGroups);
-  const views: readonly SurfaceView[] = standardViews(options).filter(({ name }) => name !== 'above');
+  const views = standardViews(options).filter(({ name }) => name !== 'above');
   const painter = new SurfacePainter(mesh, { width: 420, height: 560 });
-  const pictures = finished.sets.map(({ set, layout }, i) => {
+  const formats = ['obj', undefined, ...(options.hasGlb ? (['glb'] as const) : [])] as const;
+  const pictures: { svg: string; png: Uint8Array }[] = [];
+  for (const [i, { set, layout }] of finished.sets.entries()) {
     const name = `set-${i + 1}`;
+    for (const format of formats) {
+      const { extension, bytes } = await writeWithUvs(document, layout.uvs, {
+        format,
+        seams: set.seams,
+        charts: set.charts,
+      });
+      files.set(`${name}${extension}`, bytes);
+    }
     const svg = drawLayout(mesh, layout, set, { title: `${model.name}, ${set.name}` });
     const png = painter.draw(set, views);
-    files.set(`${name}.obj`, writeObjBytes(obj, layout.uvs));
     files.set(`${name}.svg`, svg);
     files.set(`${name}.png`, png);
-    if (options.hasGlb) files.set(`${name}.glb`, writeGlb(document, layout.uvs));
-    return { svg, png };
-  });
+    pictures.push({ svg, png });
+  }
   files.set('report.html', writeReportPage(proposalPage(model, finished, pictures)));
   files.set(
     'proposal.json',

@@ -1,6 +1,4 @@
-import { readFileSync } from 'node:fs';
-import { join, resolve } from 'node:path';
-import { InvalidOptionError } from '../errors.js';
+import { InvalidOptionError, throwIfAborted } from '../errors.js';
 import { readAxes } from './axis-options.js';
 import type { CommandRun } from './command.js';
 import { EXIT } from './exit-codes.js';
@@ -13,7 +11,7 @@ import { proposalFiles } from './proposal-files.js';
 import { comparisonRows } from './proposal-page.js';
 import { runJob } from './propose-job.js';
 import { readLayoutOptions, readProposeOptions } from './propose-options.js';
-import { writeFolder } from './write-folder.js';
+import { writeResults } from './write-results.js';
 
 /** Proposes seam sets for a file. */
 export async function runPropose(run: CommandRun): Promise<number> {
@@ -55,44 +53,18 @@ export async function proposeFor(
       progress,
     );
     progress.update(1, 'drawing');
-    const files = proposalFiles(model, finished, { ...axes, hasGlb: options.glb === true });
-    if (out !== undefined) {
-      refuseOwnInput(operands[0], out, files);
-      writeFolder(out, files, staleFiles(out));
-    }
+    const files = await proposalFiles(model, finished, { ...axes, hasGlb: options.glb === true });
+    throwIfAborted(streams.signal);
+    if (out !== undefined) await writeResults(out, files, operands[0] === '-' ? undefined : operands[0]);
     progress.end();
     if (options.json === true) streams.writeOut(files.get('proposal.json') as string);
     else {
       streams.writeOut(formatTable(comparisonRows(finished.sets)));
       for (const [i, { set }] of finished.sets.entries()) streams.writeOut(`${i + 1}: ${set.summary}\n`);
-      streams.writeOut(`written to ${out}: ${[...files.keys()].join(', ')}\n`);
+      if (out !== undefined) streams.writeOut(`written to ${out}: ${[...files.keys()].join(', ')}\n`);
     }
     return EXIT.done;
   } finally {
     progress.end();
-  }
-}
-
-/** @throws OPTION_INVALID when a result would take the place of the input */
-function refuseOwnInput(input: string | undefined, out: string, files: ReadonlyMap<string, unknown>): void {
-  if (input === undefined || input === '-') return;
-  for (const name of files.keys()) {
-    if (resolve(out, name) === resolve(input)) {
-      throw new InvalidOptionError(
-        'OPTION_INVALID',
-        `propose: ${name} would replace the file it was made from, got --out ${out}, expected another folder`,
-      );
-    }
-  }
-}
-
-/** Files of an earlier run in the folder, as its own proposal.json lists them; only names we give ourselves count. */
-function staleFiles(out: string): string[] {
-  try {
-    const { files } = JSON.parse(readFileSync(join(out, 'proposal.json'), 'utf8')) as { files?: unknown };
-    if (!Array.isArray(files)) return [];
-    return files.filter((name) => typeof name === 'string' && /^set-\d+\.(obj|svg|png|glb)$/.test(name));
-  } catch {
-    return [];
   }
 }

@@ -122,7 +122,7 @@ function planDirections(viewpoints: readonly Viewpoints[], frame: AxisFrame, cou
   const axes: Vec3[] = [];
   const spread = viewpoints.some((v) => typeof v === 'string') ? sphereDirections(count, frame) : [];
   axes.push(...spread);
-  const both = spread.flatMap((d): Vec3[] => [d, [-d[0], -d[1], -d[2]]]);
+  const both = axes.flatMap((d): Vec3[] => [d, [-d[0], -d[1], -d[2]]]);
   const lists = viewpoints.map((v) => {
     if (typeof v === 'string') return undefined;
     const list = checkViewpoints(v);

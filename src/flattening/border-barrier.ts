@@ -23,7 +23,6 @@ export class BorderBarrier {
   readonly #reach: number;
   readonly #weight: number;
   #reaches = new Float64Array(0);
-  #nearby: [number, number][] = [];
 
   constructor(rest: RestTriangles, border: Int32Array) {
     this.#border = border;
@@ -35,13 +34,34 @@ export class BorderBarrier {
     this.#weight = PAIR_WEIGHT / rest.triangleCount;
   }
 
-  /** Finds the pairs closer than the reach, which make up the energy until the next call. */
+  /** Finds the pairs closer than twice the reach: the energy is theirs until the next call. */
   activate(uvs: Float64Array): void {
-    this.#nearby = this.#findPairs(uvs, undefined, this.#reach);
-    this.#select(uvs);
+    const triples: number[] = [];
+    const reaches: number[] = [];
+    const border = this.#border;
+    for (const [i, j] of this.#findPairs(uvs, undefined, 2 * this.#reach)) {
+      const v = border[i]!;
+      const a = border[j]!;
+      const b = border[(j + 1) % border.length]!;
+      const turn =
+        (uvs[2 * b]! - uvs[2 * a]!) * (uvs[2 * v + 1]! - uvs[2 * a + 1]!) -
+        (uvs[2 * b + 1]! - uvs[2 * a + 1]!) * (uvs[2 * v]! - uvs[2 * a]!);
+      if (turn > 0) continue;
+      const reach = Math.min(this.#reach, ARC_SHARE * this.#arcDistance(i, j));
+      if (measure(uvs, [v, a, b], 0) >= 2 * reach) continue;
+      triples.push(v, a, b);
+      reaches.push(reach);
+    }
+    this.triples = Int32Array.from(triples);
+    this.#reaches = Float64Array.from(reaches);
   }
 
-  /** Adds to the active pairs those that come within reach on the way, and returns where the first contact is. */
+  /** Whether active pair `k` is closer than its reach and so has energy. */
+  isPressed(uvs: Float64Array, k: number): boolean {
+    return measure(uvs, this.triples, k) < this.#reaches[k]!;
+  }
+
+  /** The part of `step` up to the first contact on the way, or all of it. */
   limitStep(uvs: Float64Array, direction: Float64Array, step: number): number {
     let limit = step;
     for (const [i, j] of this.#findPairs(uvs, direction, 0, step)) {
@@ -83,28 +103,6 @@ export class BorderBarrier {
       gradient[i] = first * slope[i]!;
       for (let j = 0; j < 6; j++) dense[6 * i + j] = second * slope[i]! * slope[j]!;
     }
-  }
-
-  #select(uvs: Float64Array): void {
-    const triples: number[] = [];
-    const reaches: number[] = [];
-    const border = this.#border;
-    for (const [i, j] of this.#nearby) {
-      const v = border[i]!;
-      const a = border[j]!;
-      const b = border[(j + 1) % border.length]!;
-      const turn =
-        (uvs[2 * b]! - uvs[2 * a]!) * (uvs[2 * v + 1]! - uvs[2 * a + 1]!) -
-        (uvs[2 * b + 1]! - uvs[2 * a + 1]!) * (uvs[2 * v]! - uvs[2 * a]!);
-      if (turn > 0) continue;
-      const reach = Math.min(this.#reach, ARC_SHARE * this.#arcDistance(i, j));
-      const distance = measure(uvs, [v, a, b], 0);
-      if (distance >= reach) continue;
-      triples.push(v, a, b);
-      reaches.push(reach);
-    }
-    this.triples = Int32Array.from(triples);
-    this.#reaches = Float64Array.from(reaches);
   }
 
   /** Rest length of the border from its vertex `i` to the nearer end of its side `j`. */

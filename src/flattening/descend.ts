@@ -93,7 +93,8 @@ class Stepper {
   readonly #barrier: BorderBarrier | undefined;
   #system: EnergySystem;
   #solver: LdlSolver;
-  #triples = '';
+  /** Place of each pair of the pattern by its vertex, side start and side end. */
+  #slots = new Map<string, number>();
 
   constructor(rest: RestTriangles, barrier: BorderBarrier | undefined) {
     this.#rest = rest;
@@ -106,27 +107,32 @@ class Stepper {
     return this.#system.gradient;
   }
 
-  /** Solves for the step, or returns undefined where the model has no least value. */
   solve(uvs: Float64Array, model: EnergyModel): Float64Array | undefined {
-    const triples = this.#barrier?.triples;
-    const key = triples?.join() ?? '';
-    if (triples && key !== this.#triples) {
-      this.#triples = key;
-      this.#system = new EnergySystem(this.#rest, buildBlockPattern(this.#rest, triples));
-      this.#solver = new LdlSolver(analyse(this.#system.matrix, { groups: this.#system.groups }));
+    const barrier = this.#barrier;
+    const pressed: number[] = [];
+    if (barrier) {
+      for (let k = 0; k < barrier.triples.length / 3; k++) if (barrier.isPressed(uvs, k)) pressed.push(k);
+      if (pressed.some((k) => !this.#slots.has(tripleKey(barrier.triples, k)))) this.#extend(barrier.triples);
     }
     this.#system.assemble(uvs, model);
-    if (triples) {
-      const gradient = new Float64Array(6);
-      const dense = new Float64Array(36);
-      for (let k = 0; k < triples.length / 3; k++) {
-        this.#barrier!.differentiate(uvs, k, gradient, dense);
-        this.#system.addTriple(k, gradient, dense);
-      }
+    const gradient = new Float64Array(6);
+    const dense = new Float64Array(36);
+    for (const k of pressed) {
+      barrier!.differentiate(uvs, k, gradient, dense);
+      this.#system.addTriple(this.#slots.get(tripleKey(barrier!.triples, k))!, gradient, dense);
     }
     return solveStep(this.#system, this.#solver);
   }
+
+  #extend(triples: Int32Array): void {
+    this.#slots = new Map(Array.from({ length: triples.length / 3 }, (_, k) => [tripleKey(triples, k), k]));
+    this.#system = new EnergySystem(this.#rest, buildBlockPattern(this.#rest, triples));
+    this.#solver = new LdlSolver(analyse(this.#system.matrix, { groups: this.#system.groups }));
+  }
 }
+
+const tripleKey = (triples: Int32Array, k: number) =>
+  `${triples[3 * k]},${triples[3 * k + 1]},${triples[3 * k + 2]}`;
 
 /** Solves for the step; a matrix that rounding made singular is stiffened until it is not. */
 function solveStep(system: EnergySystem, solver: LdlSolver): Float64Array | undefined {

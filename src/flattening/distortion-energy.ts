@@ -1,13 +1,5 @@
 import type { RestTriangles } from './rest-triangles.js';
 
-/** Twice the signed UV area of every triangle must stay above zero; the least one, over the mean. */
-export function leastDeterminant(rest: RestTriangles, uvs: Float64Array): number {
-  let least = Infinity;
-  for (let t = 0; t < rest.triangleCount; t++)
-    least = Math.min(least, twiceArea(rest.triangleVertices, uvs, t));
-  return least;
-}
-
 /** Twice the signed area of a triangle in the plane. */
 export function twiceArea(vertices: Int32Array, uvs: Float64Array, t: number): number {
   const a = 2 * vertices[3 * t]!;
@@ -16,6 +8,26 @@ export function twiceArea(vertices: Int32Array, uvs: Float64Array, t: number): n
   return (
     (uvs[b]! - uvs[a]!) * (uvs[c + 1]! - uvs[a + 1]!) - (uvs[b + 1]! - uvs[a + 1]!) * (uvs[c]! - uvs[a]!)
   );
+}
+
+/** Heights below this share of the map's extent are lost in the rounding of the solver. */
+const ROUNDING = 1e-13;
+
+/** Whether every triangle is positive by more than rounding. */
+export function isClearlyPositive(rest: RestTriangles, uvs: Float64Array): boolean {
+  const { triangleCount, triangleVertices } = rest;
+  let extent = 0;
+  for (let i = 0; i < uvs.length; i++) extent = Math.max(extent, Math.abs(uvs[i]! - uvs[i & 1]!));
+  for (let t = 0; t < triangleCount; t++) {
+    let longest = 0;
+    for (let k = 0; k < 3; k++) {
+      const a = 2 * triangleVertices[3 * t + k]!;
+      const b = 2 * triangleVertices[3 * t + ((k + 1) % 3)]!;
+      longest = Math.max(longest, Math.hypot(uvs[b]! - uvs[a]!, uvs[b + 1]! - uvs[a + 1]!));
+    }
+    if (!(twiceArea(triangleVertices, uvs, t) > ROUNDING * extent * longest)) return false;
+  }
+  return true;
 }
 
 /**

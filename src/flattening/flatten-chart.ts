@@ -7,11 +7,14 @@ import { findBorderCrossings } from './border-crossings.js';
 import { flattenBoundaryFirst } from './boundary-first.js';
 import type { DescentOptions, DescentResult } from './descend.js';
 import { descend } from './descend.js';
-import { bestScale } from './distortion-energy.js';
+import { bestScale, isClearlyPositive } from './distortion-energy.js';
 import type { FlattenMethod, FlattenOptions } from './flatten-options.js';
 import { FLATTEN_DEFAULTS } from './flatten-options.js';
 import type { RestTriangles } from './rest-triangles.js';
 import { buildRestTriangles } from './rest-triangles.js';
+
+/** Weights along the levels tried one after the other, against the shrinking of long closed tubes. */
+const LEVEL_WEIGHTS = [1, 0.03, 1e-3, 1e-5];
 
 /** A flattened chart. */
 export interface FlatChart {
@@ -137,17 +140,20 @@ function findStart(surface: ChartSurface, border: Int32Array): Start {
 }
 
 function embedSafely(rest: RestTriangles, surface: ChartSurface, border: Int32Array): Start {
-  const start = acceptStart(rest, embedBarycentric(rest, surface, border, 'polygons'));
+  const start = acceptStart(rest, embedBarycentric(rest, surface, border, 'polygons', 0.1));
   if (start) return start;
-  const uvs = embedBarycentric(rest, surface, border, 'stars');
-  const looser = acceptStart(buildRestTriangles(surface, uvs), uvs);
-  if (looser) return looser;
+  for (const levelWeight of LEVEL_WEIGHTS) {
+    const uvs = embedBarycentric(rest, surface, border, 'stars', levelWeight);
+    const looser = acceptStart(buildRestTriangles(surface, uvs), uvs);
+    if (looser) return looser;
+  }
   throw new NumericalError('CHART_NOT_DISK', 'flattenChart: no start without flips was found');
 }
 
 function acceptStart(rest: RestTriangles, uvs: Float64Array): Start | undefined {
-  const { scale, energy } = bestScale(rest, uvs);
-  return Number.isFinite(energy) ? { rest, uvs: uvs.map((x) => x * scale) } : undefined;
+  if (!isClearlyPositive(rest, uvs)) return undefined;
+  const { scale } = bestScale(rest, uvs);
+  return { rest, uvs: uvs.map((x) => x * scale) };
 }
 
 function facesAtSides(surface: ChartSurface, border: Int32Array, sides: Set<number>): number[] {

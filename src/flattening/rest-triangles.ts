@@ -9,6 +9,8 @@ const FLAT_RATIO = 1e-6;
 const REPLACED_RATIO = 1e-4;
 /** Least weight of a triangle, over the mean weight: keeps faces without area open. */
 const LEAST_WEIGHT = 1e-7;
+/** Twice the area over the squared longest side above which a triangle is positive beyond doubt. */
+const CLEAR_RATIO = 1e-9;
 /** Weight factor of fan triangles that turn against their face: such triangles only keep the polygon convex. */
 const REFLEX_FACTOR = 0.1;
 
@@ -77,7 +79,7 @@ class TriangleList {
     const all = faces.map((_, t) => vertices.slice(3 * t, 3 * t + 3));
     all.forEach((triangle, t) => {
       const isCore = coreKeys.delete(keyOf(triangle));
-      if (isCore || turnInPlane(uvs, triangle) > 0)
+      if (isCore || turnInPlane(uvs, triangle) > CLEAR_RATIO)
         this.add(faces[t]!, triangle[0]!, triangle[1]!, triangle[2]!, shares[t]!, isCore);
     });
     for (const [a, b, c] of coreKeys.values()) this.add(faces[0]!, a!, b!, c!, shares[0]!, true);
@@ -88,11 +90,15 @@ class TriangleList {
   }
 }
 
+/** Twice the signed area over the square of the longest side. */
 function turnInPlane(uvs: Float64Array, triangle: readonly number[]): number {
   const [a, b, c] = triangle.map((v) => 2 * v) as [number, number, number];
-  return (
-    (uvs[b]! - uvs[a]!) * (uvs[c + 1]! - uvs[a + 1]!) - (uvs[b + 1]! - uvs[a + 1]!) * (uvs[c]! - uvs[a]!)
-  );
+  const x1 = uvs[b]! - uvs[a]!;
+  const y1 = uvs[b + 1]! - uvs[a + 1]!;
+  const x2 = uvs[c]! - uvs[a]!;
+  const y2 = uvs[c + 1]! - uvs[a + 1]!;
+  const longest = Math.max(x1 * x1 + y1 * y1, x2 * x2 + y2 * y2, (x2 - x1) ** 2 + (y2 - y1) ** 2);
+  return longest > 0 ? (x1 * y2 - y1 * x2) / longest : 0;
 }
 
 /**
@@ -120,7 +126,7 @@ export function buildRestTriangles(surface: ChartSurface, feasible?: Float64Arra
 
 function isConvexIn(uvs: Float64Array, list: TriangleList, first: number): boolean {
   for (let t = first; t < list.faces.length; t++)
-    if (!(turnInPlane(uvs, list.vertices.slice(3 * t, 3 * t + 3)) > 0)) return false;
+    if (!(turnInPlane(uvs, list.vertices.slice(3 * t, 3 * t + 3)) > CLEAR_RATIO)) return false;
   return true;
 }
 

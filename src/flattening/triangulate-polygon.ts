@@ -1,15 +1,68 @@
 import type { Vec3 } from '../math/index.js';
 import { add, cross, dot, normalize, subtract, vec3At } from '../math/index.js';
 
+/** Polygons of up to this many corners get the triangulation whose worst triangle is best. */
+const OPTIMAL_LIMIT = 12;
+
 /**
- * Triangulates a polygon in space by clipping ears in the plane of its vector area, the best-shaped ear
- * first and by position on a tie, so that the first corner has no say. Returns corner triples.
+ * Triangulates a polygon in space, in the plane of its vector area: the worst triangle as good as can be
+ * (Klincsek 1980) for small polygons; for large ones by clipping ears, the best-shaped first and by
+ * position on a tie, so that the first corner has no say. Returns corner triples.
  *
- * Always returns n − 2 triangles; on a polygon that crosses itself some of them overlap. O(n²).
+ * Always returns n − 2 triangles; on a polygon that crosses itself some of them overlap. O(n³) up to 12
+ * corners, then O(n²).
  */
 export function triangulatePolygon(corners: Int32Array, positions: Float64Array): [number, number, number][] {
-  const n = corners.length;
   const plane = projectPolygon(corners, positions);
+  return corners.length <= OPTIMAL_LIMIT ? triangulateOptimally(plane) : clipEars(corners, positions, plane);
+}
+
+function triangulateOptimally(plane: Float64Array): [number, number, number][] {
+  const n = plane.length / 2;
+  // Of the polygon of corners i..j: the worst quality, the sum of qualities, and the corner on side i–j.
+  const worst = new Float64Array(n * n).fill(Infinity);
+  const sums = new Float64Array(n * n);
+  const tips = new Int32Array(n * n).fill(-1);
+  for (let width = 2; width < n; width++) {
+    for (let i = 0; i + width < n; i++) {
+      const at = i * n + i + width;
+      worst[at] = -Infinity;
+      for (let k = i + 1; k < i + width; k++) {
+        const quality = shapeQuality(plane, 2 * i, 2 * k, 2 * (i + width));
+        const least = Math.min(quality, worst[i * n + k]!, worst[k * n + i + width]!);
+        const sum = quality + sums[i * n + k]! + sums[k * n + i + width]!;
+        const isTie = Math.abs(least - worst[at]!) <= 1e-9;
+        if (isTie ? sum <= sums[at]! + 1e-9 : least < worst[at]!) continue;
+        worst[at] = least;
+        sums[at] = sum;
+        tips[at] = k;
+      }
+    }
+  }
+  const triangles: [number, number, number][] = [];
+  const open: [number, number][] = [[0, n - 1]];
+  for (let side = open.pop(); side; side = open.pop()) {
+    const [i, j] = side;
+    if (j - i < 2) continue;
+    const k = tips[i * n + j]!;
+    triangles.push([i, k, j]);
+    open.push([i, k], [k, j]);
+  }
+  return triangles;
+}
+
+/** 1 for an equilateral triangle, 0 for a flat one, negative for a turned one. */
+function shapeQuality(plane: Float64Array, a: number, b: number, c: number): number {
+  const sides = squared(plane, a, b) + squared(plane, b, c) + squared(plane, c, a);
+  return sides > 0 ? (turn(plane, a, b, c) * 2 * Math.sqrt(3)) / sides : 0;
+}
+
+function clipEars(
+  corners: Int32Array,
+  positions: Float64Array,
+  plane: Float64Array,
+): [number, number, number][] {
+  const n = corners.length;
   const ring = Array.from({ length: n }, (_, i) => i);
   const triangles: [number, number, number][] = [];
   const scores = new Float64Array(n).fill(Number.NaN);
@@ -55,9 +108,7 @@ function scoreEar(ring: readonly number[], i: number, plane: Float64Array): numb
   const a = 2 * ring[(i + n - 1) % n]!;
   const b = 2 * ring[i]!;
   const c = 2 * ring[(i + 1) % n]!;
-  const area = turn(plane, a, b, c);
-  const sides = squared(plane, a, b) + squared(plane, b, c) + squared(plane, c, a);
-  const quality = sides > 0 ? (area * 2 * Math.sqrt(3)) / sides : 0;
+  const quality = shapeQuality(plane, a, b, c);
   if (quality <= 0) return quality - 1;
   for (const at of ring) {
     const p = 2 * at;

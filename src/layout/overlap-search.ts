@@ -256,12 +256,12 @@ export class OverlapSearch {
       if (total < bestTotal * 0.98) {
         bestTotal = total;
         sinceBest = 0;
-      } else if (++sinceBest > maxPasses / 3) return false;
+      } else if (++sinceBest > ABORT) return false;
       if (pass > 0) {
         for (let i = 0; i < n; i++) {
           for (let j = i + 1; j < n; j++) {
             const gap = gaps[i * n + j]!;
-            const factor = gap > 0 ? 1.2 + 0.8 * (gap / worst) : 0.95;
+            const factor = gap > 0 ? 1.2 + WMAX * (gap / worst) : WDEC;
             w[i * n + j] = w[j * n + i] = Math.max(1, w[i * n + j]! * factor);
           }
         }
@@ -310,7 +310,7 @@ export class OverlapSearch {
       );
     }
     this.#descend(i, best);
-    for (const t of top) {
+    for (const t of top.slice(0, TOPS)) {
       if (t.cost === Infinity) continue;
       this.#descend(i, t);
       if (t.cost < best.cost) Object.assign(best, t);
@@ -322,9 +322,9 @@ export class OverlapSearch {
 
   #descend(i: number, p: { cost: number; turn: number; x: number; y: number }): void {
     const n = this.#turnCount;
-    for (let step = 6; step >= 0.2; ) {
+    for (let step = STEP0; step >= MINSTEP; ) {
       let moved = false;
-      for (let d = 0; d < 8 && p.cost > 0; d++) {
+      for (let d = 0; d < DIRS && p.cost > 0; d++) {
         const box = this.#box(i, p.turn)!;
         const x = Math.min(box[1], Math.max(box[0], p.x + step * DX[d]!));
         const y = Math.min(box[3], Math.max(box[2], p.y + step * DY[d]!));
@@ -358,6 +358,7 @@ export class OverlapSearch {
   }
 }
 
-const SAMPLES = 120;
+const E_ = (k: string, d: number) => Number(process.env[k] ?? d);
+const SAMPLES = E_('SM', 120), DIRS = E_('DIRS', 8), MINSTEP = E_('MINSTEP', 0.2), STEP0 = E_('STEP0', 6), ABORT = E_('ABORT', 33), TOPS = E_('TOPS', 3), WMAX = E_('WMAX', 0.8), WDEC = E_('WDEC', 0.95);
 const DX = [1, -1, 0, 0, 0.7, 0.7, -0.7, -0.7];
 const DY = [0, 0, 1, -1, 0.7, -0.7, 0.7, -0.7];

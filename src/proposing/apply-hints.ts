@@ -1,6 +1,12 @@
 import { InvalidOptionError } from '../errors.js';
 import type { CanonicalMesh, EdgeId, Mesh, VertexId } from '../mesh/index.js';
-import { computeCornerAngles, computeFaceGeometry, EdgeFinder, edgeFaces, isBorderEdge } from '../mesh/index.js';
+import {
+  computeCornerAngles,
+  computeFaceGeometry,
+  EdgeFinder,
+  edgeFaces,
+  isBorderEdge,
+} from '../mesh/index.js';
 import type { SeamGround } from '../seams/index.js';
 import { buildSpokes, FlowSearch } from '../seams/index.js';
 import type { Conflict } from './proposal.js';
@@ -43,7 +49,8 @@ export function placeHints(source: Mesh, canonical: CanonicalMesh, hints: SeamHi
     });
   const kept = new Set<EdgeId>(findEdges('keep', hints.keep));
   const keepWhere = (isKept: (e: EdgeId) => boolean) => {
-    for (let e = 0; e < source.edgeCount; e++) if (!isBorderEdge(source, e) && isKept(e)) kept.add(toCanonical[e]!);
+    for (let e = 0; e < source.edgeCount; e++)
+      if (!isBorderEdge(source, e) && isKept(e)) kept.add(toCanonical[e]!);
   };
   if (hints.existingUvs) keepWhere((e) => isUvSeam(source, hints.existingUvs!, e));
   if (hints.faceGroups) {

@@ -1,4 +1,4 @@
-import type { ChartTopology, Mesh } from '../mesh/index.js';
+import type { ChartTopology } from '../mesh/index.js';
 import { cutMesh, edgeFaces, groupFacesByChart, measureChartTopology, openMesh } from '../mesh/index.js';
 import type { SeamArc, SeamDraft } from '../seams/index.js';
 import { computeStrain, findSeamArcs } from '../seams/index.js';
@@ -129,23 +129,23 @@ function findPartnerCharts(study: Study, faceCharts: Int32Array, chartCount: num
   return partners.map((other, chart) => (isMixed[chart] || other < 0 || other === chart ? -1 : other));
 }
 
-/** The part most of the faces' area belongs to. */
+/** The part most of the faces' area belongs to; a limb counts whole, with its hand and fingers. */
 export function labelFaces(study: Study, faces: Int32Array): { part: string; side: Side } {
-  const { mesh, faceAreas } = study;
-  let moment = 0;
-  let extent = 0;
+  const { parts, faceParts } = study.parts;
+  const areas = new Float64Array(parts.length);
+  let total = 0;
   for (const f of faces) {
-    const x = meanX(mesh, f);
-    moment += faceAreas[f]! * x;
-    extent += faceAreas[f]! * Math.abs(x);
+    areas[faceParts[f]!]! += study.faceAreas[f]!;
+    total += study.faceAreas[f]!;
   }
-  const lean = extent > 0 ? moment / extent : 0;
-  return { part: 'core', side: lean > 0.6 ? 'left' : lean < -0.6 ? 'right' : 'centre' };
-}
-
-function meanX(mesh: Mesh, f: number): number {
-  let sum = 0;
-  for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++)
-    sum += mesh.points[3 * mesh.cornerPoints[c]!]!;
-  return sum / (mesh.faceOffsets[f + 1]! - mesh.faceOffsets[f]!);
+  let best = 0;
+  areas.forEach((area, i) => {
+    if (area > areas[best]!) best = i;
+  });
+  const isShared =
+    total > 0 &&
+    areas[best]! < 0.5 * total &&
+    parts.some((p, i) => p.name === 'torso' && areas[i]! > 0.15 * total);
+  if (isShared) return { part: 'body', side: 'centre' };
+  return { part: parts[best]!.name, side: parts[best]!.side };
 }

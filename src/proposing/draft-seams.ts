@@ -1,12 +1,17 @@
 import { throwIfAborted } from '../errors.js';
 import type { VertexId } from '../mesh/index.js';
 import { cutMesh, measureChartTopology, openMesh } from '../mesh/index.js';
+import type { PartName } from '../regions/index.js';
 import { computeStrain, connectCharts, cutHandles, findReliefSpots, SeamDraft } from '../seams/index.js';
+import type { CollarTable } from './place-collars.js';
 import type { Study } from './study-mesh.js';
+import { sideGround } from './study-mesh.js';
 
 /** How one seam set is drawn. */
 export interface Strategy {
   readonly name: string;
+  /** Parts that come away by a collar. */
+  readonly takenOff: readonly PartName[];
   /** How border loops across the mirror plane are joined. */
   readonly trunk: 'centre' | 'sides';
   /** A peak of |log scale| is opened when it stands out by this much. */
@@ -17,14 +22,23 @@ const RELIEF_ROUNDS = 12;
 const SPOTS_PER_ROUND = 16;
 const REPAIR_ROUNDS = 6;
 
-/** Draws one seam set from what is given: every chart is opened to a disk and relieved. */
+/** Draws one seam set: collars, then openings until every chart is a disk, then reliefs. */
 export function draftSeams(
   study: Study,
-  start: SeamDraft,
+  collars: CollarTable,
   strategy: Strategy,
   signal?: AbortSignal,
 ): SeamDraft {
-  const draft = new SeamDraft(study.mesh, start);
+  if (strategy.trunk === 'sides') study = { ...study, ground: sideGround(study) };
+  const draft = new SeamDraft(study.mesh);
+  draft.add(study.kept, 'kept');
+  study.parts.parts.forEach((part, i) => {
+    if (strategy.takenOff.includes(part.name)) draft.add(collars.get(i) ?? [], 'collar');
+  });
+  const terminals = findTerminals(study);
+  for (const path of connectCharts(study.ground, draft.isSeam, { terminals, trunk: strategy.trunk })) {
+    draft.add(path.edges, 'opening');
+  }
   openDisks(study, draft, strategy);
   for (let round = 0; round < RELIEF_ROUNDS; round++) {
     throwIfAborted(signal);
@@ -62,14 +76,56 @@ function reliefTerminals(study: Study, draft: SeamDraft, strategy: Strategy): Ve
   const toUncut = new Int32Array(opened.vertexCount);
   for (let c = 0; c < mesh.cornerCount; c++) toUncut[opened.cornerVertices[c]!] = mesh.cornerVertices[c]!;
   const terminals = new Set<VertexId>();
+  const isClosedTo = markUnreachable(study);
   for (const spot of findReliefSpots(opened, strain.vertexScales, strategy.reliefProminence).slice(
     0,
     SPOTS_PER_ROUND,
   )) {
     const v = toUncut[spot.vertex]!;
+    if (isClosedTo[v]) continue;
     terminals.add(v);
     const partner = mirror?.vertexPartners[v] ?? -1;
     if (partner >= 0) terminals.add(partner);
+  }
+  return [...terminals];
+}
+
+/** Vertices that a relief must not end in: the front, and pockets that only the face leads to. */
+function markUnreachable(study: Study): Uint8Array {
+  const { mesh, parts, isFront } = study;
+  const isUnreachable = new Uint8Array(mesh.vertexCount);
+  for (let f = 0; f < mesh.faceCount; f++) {
+    if (!isFront[f] && !POCKETS.has(parts.parts[parts.faceParts[f]!]!.name)) continue;
+    for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++)
+      isUnreachable[mesh.cornerVertices[c]!] = 1;
+  }
+  return isUnreachable;
+}
+
+const POCKETS: ReadonlySet<PartName> = new Set(['socket', 'mouth', 'nostril', 'pocket']);
+
+/** Places every opening must reach: the crown, the crotch and the tips of the fingers. */
+function findTerminals(study: Study): VertexId[] {
+  const { mesh, parts, mirror } = study;
+  const terminals = new Set<VertexId>();
+  for (const part of parts.parts) if (part.name === 'finger' && part.tip >= 0) terminals.add(part.tip);
+  if (mirror) {
+    for (const v of [...terminals])
+      if (mirror.vertexPartners[v]! >= 0) terminals.add(mirror.vertexPartners[v]!);
+    const height = (v: VertexId) => mesh.points[3 * mesh.vertexPoints[v]! + 1]!;
+    let crown = -1;
+    let crotch = -1;
+    for (let f = 0; f < mesh.faceCount; f++) {
+      const { name } = parts.parts[parts.faceParts[f]!]!;
+      for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++) {
+        const v = mesh.cornerVertices[c]!;
+        if (mirror.vertexPartners[v] !== v) continue;
+        if (name === 'head' && (crown < 0 || height(v) > height(crown))) crown = v;
+        if ((name === 'torso' || name === 'leg') && (crotch < 0 || height(v) < height(crotch))) crotch = v;
+      }
+    }
+    if (crown >= 0) terminals.add(crown);
+    if (crotch >= 0) terminals.add(crotch);
   }
   return [...terminals];
 }

@@ -1,22 +1,31 @@
 import { LimitError, throwIfAborted } from '../errors.js';
 import type { Mesh } from '../mesh/index.js';
 import { describeTradeOff, findParetoFront, scoreSet } from '../ranking/index.js';
-import { SeamDraft } from '../seams/index.js';
 import { checkOptions } from './check-options.js';
 import type { DescribedSet } from './describe-set.js';
 import { describeSet } from './describe-set.js';
 import type { Strategy } from './draft-seams.js';
 import { draftSeams } from './draft-seams.js';
+import { placeCollars } from './place-collars.js';
 import type { Proposal, SeamSet } from './proposal.js';
 import type { ProposeOptions } from './propose-options.js';
 import { PROPOSE_DEFAULTS } from './propose-options.js';
 import { studyMesh } from './study-mesh.js';
 
+const LIMBS = ['head', 'arm', 'leg', 'wing', 'tail', 'branch'] as const;
+
 const STRATEGIES: readonly Strategy[] = [
-  { name: 'few pieces', trunk: 'centre', reliefProminence: 3 },
-  { name: 'balanced', trunk: 'centre', reliefProminence: 1.5 },
-  { name: 'least stretch', trunk: 'centre', reliefProminence: 0.8 },
-  { name: 'front and back', trunk: 'sides', reliefProminence: 1.5 },
+  { name: 'body suit', takenOff: ['head', 'hand', 'foot'], trunk: 'centre', reliefProminence: 1.5 },
+  { name: 'limbs apart, back opened', takenOff: LIMBS, trunk: 'centre', reliefProminence: 1.5 },
+  { name: 'limbs apart, sides opened', takenOff: LIMBS, trunk: 'sides', reliefProminence: 1.5 },
+  {
+    name: 'joints apart',
+    takenOff: [...LIMBS, 'hand', 'foot', 'ear', 'horn'],
+    trunk: 'centre',
+    reliefProminence: 0.9,
+  },
+  { name: 'head and body', takenOff: ['head'], trunk: 'centre', reliefProminence: 2 },
+  { name: 'one piece', takenOff: [], trunk: 'centre', reliefProminence: 2 },
 ];
 
 /**
@@ -35,10 +44,11 @@ export async function proposeSeams(mesh: Mesh, options: ProposeOptions = {}): Pr
   };
   await report(0, 'studying the surface');
   const study = studyMesh(mesh, options);
+  const collars = placeCollars(study);
   const drawn: { name: string; set: DescribedSet }[] = [];
   for (const [i, strategy] of STRATEGIES.entries()) {
     await report(0.3 + (0.6 * i) / STRATEGIES.length, `drawing seams: ${strategy.name}`);
-    const draft = draftSeams(study, new SeamDraft(study.mesh), strategy, options.signal);
+    const draft = draftSeams(study, collars, strategy, options.signal);
     drawn.push({ name: strategy.name, set: describeSet(study, draft) });
   }
   await report(0.9, 'ranking');
@@ -48,7 +58,7 @@ export async function proposeSeams(mesh: Mesh, options: ProposeOptions = {}): Pr
     sets,
     repairs: mesh.repairs,
     mirror: study.mirror && { matchedShare: study.mirrorShare },
-    conflicts: [],
+    conflicts: study.conflicts,
   };
 }
 

@@ -12,11 +12,10 @@ export interface Base {
 }
 
 export const BASE_LIMITS = Object.freeze({
-  /** Least growth after the base, and least rise of the growth at the base. */
-  growth: 0.34,
-  rise: 0.28,
-  /** The length may not fall back below this multiple within four radii. */
-  sustained: 1.25,
+  /** Least rise of the growth at the base. */
+  rise: 0.15,
+  /** From one and a half to four radii after the base the length stays above this multiple. */
+  sustained: 1.4,
   /** Least distance from the tip, in radii of the base. */
   reach: 1.6,
   /** Most growth before the base. */
@@ -32,22 +31,24 @@ export function findBase(profile: Profile, least = 0, areaLimit = Infinity): Bas
   const { lengths, areas, step } = profile;
   const { judge, isSustained } = new ProfileJudge(profile);
   const isKink = (base: Base): boolean =>
-    base.growthAfter >= BASE_LIMITS.growth &&
     base.growthAfter - Math.max(0, base.growthBefore) >= BASE_LIMITS.rise &&
     base.level >= (BASE_LIMITS.reach * base.length) / (2 * Math.PI) &&
     base.growthBefore <= BASE_LIMITS.flare &&
-    isSustained(base, BASE_LIMITS.sustained);
+    isSustained(base, BASE_LIMITS.sustained, 1.5);
   const start = Math.max(1, Math.ceil(least / step));
   for (let i = start; i < lengths.length; i++) {
     if (areas[i]! > areaLimit) return undefined;
     const first = judge(i * step);
     if (!first || !isKink(first)) continue;
     let best = first;
+    // The kink is where the growth rises most; later levels must be clearly better, as growth often goes on rising.
+    const merit = (base: Base) =>
+      base.growthAfter - base.growthBefore - (0.25 * (base.level - first.level) * 2 * Math.PI) / first.length;
     const radius = first.length / (2 * Math.PI);
     for (let level = first.level + step; level <= first.level + 1.2 * radius; level += step) {
       const other = judge(level);
       if (!other || !isKink(other)) continue;
-      if (other.growthAfter - other.growthBefore > best.growthAfter - best.growthBefore) best = other;
+      if (merit(other) > merit(best)) best = other;
     }
     return best;
   }
@@ -63,7 +64,7 @@ export function judgeSaddle(profile: Profile, level: number): Base | undefined {
   const base = judge(level);
   if (!base || base.growthAfter < 0.3 || base.growthBefore > 0.8) return undefined;
   if (level < (2.2 * base.length) / (2 * Math.PI)) return undefined;
-  return isSustained(base, 1.1) ? base : undefined;
+  return isSustained(base, 1.1, 1) ? base : undefined;
 }
 
 class ProfileJudge {
@@ -98,12 +99,12 @@ class ProfileJudge {
     };
   };
 
-  /** Whether the length stays above a multiple of the base's for four radii. */
-  readonly isSustained = (base: Base, multiple: number): boolean => {
+  /** Whether the length stays above a multiple of the base's, up to four radii off. */
+  readonly isSustained = (base: Base, multiple: number, from: number): boolean => {
     const { step } = this.#profile;
     const radius = base.length / (2 * Math.PI);
     const last = Math.min(this.#end - step, base.level + 4 * radius);
-    for (let level = base.level + radius; level <= last; level += step)
+    for (let level = base.level + from * radius; level <= last; level += step)
       if (this.#at(level) < multiple * base.length) return false;
     return true;
   };

@@ -93,6 +93,7 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
       const candidate = sweep.isAlive ? search(sweep) : undefined;
       if (candidate) candidates.push(candidate);
     }
+    if ((globalThis as any).DEBUG) for (const c of candidates) console.log('round', round, 'tip', [0,1,2].map((k) => surface.positions[3 * c.sweep.tip + k]!.toFixed(2)).join(','), 'start', (c.sweep.start/size).toFixed(3), 'level', (c.base.level / size).toFixed(3), 'P', (c.base.length / size).toFixed(3), 'grow', c.base.growthBefore.toFixed(2), c.base.growthAfter.toFixed(2), 'area', (c.area / shellArea).toFixed(4), c.absorbs);
     candidates.sort((a, b) => a.area - b.area || a.sweep.tip - b.sweep.tip);
     const isTaken = new Uint8Array(triangleCount);
     let taken = 0;
@@ -149,12 +150,15 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
     let total = area;
     for (const child of children) total += branches[child]!.area;
     if (total > LARGEST_SHARE * shellArea) return undefined;
+    // Half a body with its limbs is no limb.
+    if (children.length > 1 && total > 2 * area) return undefined;
     if (sweep.start > 0) {
       if (base.level < sweep.start + base.length / (2 * Math.PI)) return undefined;
       if (children.length < 1 || (children.length === 1 && !isTube(profile, sweep.start, base.level)))
         return undefined;
     }
-    if (base.level > LEAST_SLOPE * highest(own, children)) return undefined;
+    // Seen from a bend or a heel the front runs askew: the limb's own end must lead.
+    if (sweep.persistence < 0.5 * highest(own, children) || base.level > LEAST_SLOPE * sweep.persistence) return undefined;
     const isPocket = enclosedVolume(surface, own) < 0;
     if (isPocket && sweep.start > 0) return undefined;
     const absorbs = sweep.start > 0 && children.length === 1;

@@ -286,7 +286,7 @@ function findPairs(
       const ratios = [x.base.level / y.base.level, x.area / y.area, x.base.length / y.base.length].map((r) =>
         Math.abs(Math.log(r)),
       );
-      if (ratios[0]! > 0.35 || ratios[1]! > 0.5 || ratios[2]! > 0.5) continue;
+      if (ratios[0]! > 0.4 || ratios[1]! > 0.7 || ratios[2]! > 0.6) continue;
       const across = normalize(subtract(shapes[a]!.base, shapes[b]!.base));
       const aside = 1 - Math.abs(dot(across, frame.side));
       offers.push({ a, b, cost: ratios[0]! + ratios[1]! + ratios[2]! + 1.5 * aside });

@@ -13,7 +13,7 @@ import type { DrawnSet } from './drawn-set.js';
 import { encodePng } from './encode-png.js';
 import { BORDER_STYLE, PAPER, parseColour } from './palette.js';
 import type { Raster } from './raster.js';
-import { copyRaster, createRaster, drawLine, fillTriangle, joinRows, shrink } from './raster.js';
+import { copyRaster, createRaster, drawLine, fillTriangle, halve, joinRows } from './raster.js';
 import { styleSeams } from './seam-styles.js';
 import type { SurfaceView } from './surface-view.js';
 
@@ -87,7 +87,7 @@ export class SurfacePainter {
       }
       const raster = copyRaster(backdrop.raster);
       this.#drawSeams(set, { ...backdrop, raster });
-      return shrink(raster, OVERSAMPLING);
+      return halve(raster);
     });
     return encodePng(this.#width * views.length, this.#height, joinRows(pictures, 3 * this.#width));
   }

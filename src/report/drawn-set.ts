@@ -5,6 +5,8 @@ export interface DrawnSeam extends SeamEdges {
   readonly role?: string | undefined;
   readonly part?: string | undefined;
   readonly side?: string | undefined;
+  /** Model units. */
+  readonly length?: number | undefined;
 }
 
 /** A chart, as far as a picture needs it. */

@@ -12,7 +12,8 @@ type Colour = readonly [number, number, number];
 /** An empty picture. */
 export function createRaster(width: number, height: number, paper: Colour): Raster {
   const pixels = new Uint8Array(3 * width * height);
-  for (let i = 0; i < pixels.length; i++) pixels[i] = paper[i % 3]!;
+  for (let i = 0; i < 3 * width; i++) pixels[i] = paper[i % 3]!;
+  for (let y = 1; y < height; y++) pixels.copyWithin(3 * y * width, 0, 3 * width);
   return { width, height, pixels, depths: new Float32Array(width * height).fill(-Infinity) };
 }
 
@@ -77,38 +78,27 @@ export interface RasterLine {
 
 /** Draws a line over what is behind it. */
 export function drawLine(raster: Raster, screen: Float64Array, line: RasterLine): void {
+  const { width, height, pixels, depths } = raster;
   const { from, to, colour, dash, bias } = line;
-  const dx = screen[to]! - screen[from]!;
-  const dy = screen[to + 1]! - screen[from + 1]!;
-  const dz = screen[to + 2]! - screen[from + 2]!;
+  const disc = discOffsets(line.width / 2);
+  const x0 = screen[from]!;
+  const y0 = screen[from + 1]!;
+  const z0 = screen[from + 2]! + bias;
+  const dx = screen[to]! - x0;
+  const dy = screen[to + 1]! - y0;
+  const dz = screen[to + 2]! + bias - z0;
   const length = Math.hypot(dx, dy);
-  const steps = Math.max(1, Math.ceil(2 * length));
-  const radius = line.width / 2;
+  const steps = Math.max(1, Math.ceil(length));
   for (let i = 0; i <= steps; i++) {
     const share = i / steps;
     if (dash && ((line.start ?? 0) + share * length) % (dash[0]! + dash[1]!) > dash[0]!) continue;
-    stampDot(raster, {
-      x: screen[from]! + share * dx,
-      y: screen[from + 1]! + share * dy,
-      depth: screen[from + 2]! + share * dz + bias,
-      radius,
-      colour,
-    });
-  }
-}
-
-interface Dot {
-  readonly x: number;
-  readonly y: number;
-  readonly depth: number;
-  readonly radius: number;
-  readonly colour: Colour;
-}
-
-function stampDot({ width, height, pixels, depths }: Raster, { x, y, depth, radius, colour }: Dot): void {
-  for (let py = Math.max(0, Math.floor(y - radius)); py <= Math.min(height - 1, y + radius); py++) {
-    for (let px = Math.max(0, Math.floor(x - radius)); px <= Math.min(width - 1, x + radius); px++) {
-      if (Math.hypot(px + 0.5 - x, py + 0.5 - y) > radius) continue;
+    const x = Math.floor(x0 + share * dx);
+    const y = Math.floor(y0 + share * dy);
+    const depth = z0 + share * dz;
+    for (let j = 0; j < disc.length; j += 2) {
+      const px = x + disc[j]!;
+      const py = y + disc[j + 1]!;
+      if (px < 0 || py < 0 || px >= width || py >= height) continue;
       const k = py * width + px;
       if (depth < depths[k]!) continue;
       pixels[3 * k] = colour[0];
@@ -118,23 +108,29 @@ function stampDot({ width, height, pixels, depths }: Raster, { x, y, depth, radi
   }
 }
 
-/** Averages blocks of `factor` × `factor` pixels. */
-export function shrink({ width, height, pixels }: Raster, factor: number): Uint8Array {
-  const w = width / factor;
-  const h = height / factor;
-  const small = new Uint8Array(3 * w * h);
-  for (let y = 0; y < h; y++) {
-    for (let x = 0; x < w; x++) {
-      for (let k = 0; k < 3; k++) {
-        let sum = 0;
-        for (let j = 0; j < factor; j++)
-          for (let i = 0; i < factor; i++)
-            sum += pixels[3 * ((y * factor + j) * width + x * factor + i) + k]!;
-        small[3 * (y * w + x) + k] = Math.round(sum / (factor * factor));
-      }
+/** Offsets of the pixels within `radius` of a pixel, as x, y pairs. */
+function discOffsets(radius: number): Int32Array {
+  const offsets: number[] = [];
+  const reach = Math.ceil(radius);
+  for (let y = -reach; y <= reach; y++)
+    for (let x = -reach; x <= reach; x++) if (Math.hypot(x, y) <= radius) offsets.push(x, y);
+  return Int32Array.from(offsets);
+}
+
+/** Averages blocks of 2 × 2 pixels. */
+export function halve({ width, height, pixels }: Raster): Uint8Array {
+  const stride = 3 * width;
+  const half = new Uint8Array((stride * height) / 4);
+  let k = 0;
+  for (let y = 0; y < height; y += 2) {
+    for (let x = 0; x < width; x += 2) {
+      const i = y * stride + 3 * x;
+      const j = i + stride;
+      for (let c = 0; c < 3; c++)
+        half[k++] = (pixels[i + c]! + pixels[i + 3 + c]! + pixels[j + c]! + pixels[j + 3 + c]! + 2) >> 2;
     }
   }
-  return small;
+  return half;
 }
 
 /** A picture that can be drawn over without touching the first. */

@@ -142,13 +142,16 @@ function findLoop(ground: SeamGround, band: CollarBand): EdgePath | undefined {
     buildSpokes(opened.mesh, cornerAngles),
     Float64Array.from(opened.edges, (e) => edgeCosts[e]!),
   );
+  // A loop must not slip round an end of the line, where the two lips meet.
+  const ends = new Set([meridian.vertices[0]!, meridian.vertices.at(-1)!].flatMap((v) => copies.get(v)!));
   let best: EdgePath | undefined;
   for (const v of meridian.vertices) {
     const lips = copies.get(v)!;
-    if (lips.length !== 2) continue;
+    if (lips.length !== 2 || ends.has(lips[0]!)) continue;
     const path = search.find({
       sources: [lips[0]!],
       isTarget: (w) => w === lips[1],
+      isBlocked: (w) => ends.has(w),
       isEdgeBlocked: (e) => isBorderEdge(opened.mesh, e) || isOutside(opened.edges[e]!),
       ...(best && { maxCost: best.cost }),
     });

@@ -1,5 +1,5 @@
 import type { Mesh } from '../mesh/index.js';
-import { computeEdgeLengths, edgeFaces } from '../mesh/index.js';
+import { computeEdgeLengths } from '../mesh/index.js';
 
 /** What a seam along an edge costs per unit of length; a house style is a set of these. */
 export interface CostWeights {
@@ -26,8 +26,8 @@ export interface CostFields {
   readonly frontExposure: Float64Array;
   /** 0..1 per edge, 1 for the sharpest folds inwards. */
   readonly concavity: Float64Array;
-  /** Factor per face, from paint and from features seams must not cross; 1 is neutral. */
-  readonly faceFactors?: Float64Array;
+  /** Factor per edge for places where a seam is out of place or drawn in; 1 is neutral. */
+  readonly edgeFactors?: Float64Array;
 }
 
 /** Cost of a seam along each edge, in model units of fully exposed length. */
@@ -44,12 +44,6 @@ export function computeEdgeCosts(
       weights.exposure * fields.exposure[e]! +
       weights.frontExposure * fields.frontExposure[e]!;
     const fold = 1 - weights.concavity * fields.concavity[e]!;
-    return Math.max(length, shortest) * seen * fold * edgeFactor(mesh, e, fields.faceFactors);
+    return Math.max(length, shortest) * seen * fold * (fields.edgeFactors?.[e] ?? 1);
   });
-}
-
-function edgeFactor(mesh: Mesh, e: number, faceFactors: Float64Array | undefined): number {
-  if (!faceFactors) return 1;
-  const [f, g] = edgeFaces(mesh, e);
-  return g < 0 ? faceFactors[f]! : Math.sqrt(faceFactors[f]! * faceFactors[g]!);
 }

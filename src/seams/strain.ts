@@ -102,7 +102,8 @@ function assembleLaplacian(mesh: Mesh, unknowns: Int32Array, size: number) {
     let atC = cotangent(c, a, b);
     // A needle counts as an equilateral triangle: clamping its cotangents one by one would leave a form
     // that is no longer positive.
-    if (!(Math.max(Math.abs(atA), Math.abs(atB), Math.abs(atC)) < NEEDLE_COTANGENT)) atA = atB = atC = 1 / Math.sqrt(3);
+    if (!(Math.max(Math.abs(atA), Math.abs(atB), Math.abs(atC)) < NEEDLE_COTANGENT))
+      atA = atB = atC = 1 / Math.sqrt(3);
     addPair(b, c, (share * atA) / 2);
     addPair(c, a, (share * atB) / 2);
     addPair(a, b, (share * atC) / 2);

@@ -1,3 +1,26 @@
+export type { DividedMesh, ShuffledMesh } from './deform/index.js';
+export {
+  applyMatrix,
+  dropFaces,
+  explodeMesh,
+  flipFaces,
+  jitterMesh,
+  joinMeshes,
+  listFaces,
+  mapPoints,
+  mirrorMesh,
+  plainMesh,
+  rotateMesh,
+  rotationMatrix,
+  scaleMesh,
+  shuffleMesh,
+  subdivideMesh,
+  translateMesh,
+  triangulateMesh,
+  withFaces,
+} from './deform/index.js';
+export type { PlainMesh } from './face-list.js';
+export { FaceList } from './face-list.js';
 export type {
   BodyPart,
   BodySide,
@@ -9,6 +32,34 @@ export type {
   PoseAngles,
   PoseName,
 } from './marionette/index.js';
-export { MARIONETTE_DEFAULTS, makeMarionette, POSE_NAMES } from './marionette/index.js';
+export { MARIONETTE_DEFAULTS, makeMarionette, marionetteVariants, POSE_NAMES } from './marionette/index.js';
 export type { SeededRandom } from './seeded-random.js';
 export { seededRandom } from './seeded-random.js';
+export type { EndCap } from './shapes/index.js';
+export {
+  annulus,
+  bracket,
+  capsule,
+  cellPatch,
+  cellSkin,
+  comb,
+  cone,
+  cube,
+  cubeSphere,
+  cylinder,
+  doubleTorus,
+  frustum,
+  gridPatch,
+  hemisphere,
+  holedBlock,
+  icoSphere,
+  mobiusStrip,
+  prism,
+  revolve,
+  smoothQuads,
+  sphericalCap,
+  spiralStrip,
+  torus,
+  tubeBend,
+  uvSphere,
+} from './shapes/index.js';

@@ -78,11 +78,22 @@ describe('seam colours', () => {
     expect(new Set(styles.map((style) => `${style.colour} ${style.dash}`)).size).toBe(18);
   });
 
-  it('pair the left and right seams of a part in order', () => {
-    const seam = (side: string) => ({ edges: [], role: 'opening', part: 'finger', side });
-    const [l0, l1, r0, r1] = styleSeams([seam('left'), seam('left'), seam('right'), seam('right')]);
-    expect(r0).toEqual(l0);
-    expect(r1).toEqual(l1);
+  it('pair the left and right seams of a part by their length', () => {
+    const seam = (side: string, length: number) => ({
+      edges: [],
+      role: 'opening',
+      part: 'finger',
+      side,
+      length,
+    });
+    const [l0, l1, r0, r1] = styleSeams([
+      seam('left', 2),
+      seam('left', 3),
+      seam('right', 3 + 1e-12),
+      seam('right', 2),
+    ]);
+    expect(r1).toEqual(l0);
+    expect(r0).toEqual(l1);
     expect(l0).not.toEqual(l1);
   });
 });

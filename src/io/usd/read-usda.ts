@@ -245,7 +245,11 @@ class Collector {
     const property = findProperty(prim, name);
     if (!property?.value) return;
     const range = property.name.endsWith('.timeSamples') ? this.#firstSample(property.value) : property.value;
-    if (target instanceof GrowableFloats) return readNumbers(this.#scanner, range.start, range.end, target);
+    if (target instanceof GrowableFloats) readNumbers(this.#scanner, range.start, range.end, target);
+    else this.#readIntegers(prim, name, range, target);
+  }
+
+  #readIntegers(prim: UsdaPrim, name: string, range: ByteRange, target: GrowableInts): void {
     readNumbers(this.#scanner, range.start, range.end, {
       push: (value) => {
         if (!Number.isInteger(value) || Math.abs(value) > 0x7fffffff) {

@@ -91,9 +91,9 @@ export class UsdaScanner {
   skipToken(): void {
     const { bytes } = this;
     const byte = bytes[this.offset]!;
-    if (byte === QUOTE || byte === APOSTROPHE || byte === AT) return this.#skipQuoted(byte);
-    if (byte === LESS) return this.#skipUntil([GREATER], 'a path');
-    if (isWordByte(byte)) while (isWordByte(bytes[this.offset])) this.offset++;
+    if (byte === QUOTE || byte === APOSTROPHE || byte === AT) this.#skipQuoted(byte);
+    else if (byte === LESS) this.#skipPath();
+    else if (isWordByte(byte)) while (isWordByte(bytes[this.offset])) this.offset++;
     else this.offset++;
   }
 
@@ -119,12 +119,12 @@ export class UsdaScanner {
     );
   }
 
-  #skipUntil(ends: readonly number[], what: string): void {
+  #skipPath(): void {
     const start = this.offset;
     while (this.offset < this.bytes.length && this.bytes[this.offset] !== LF) {
-      if (ends.includes(this.bytes[this.offset++]!)) return;
+      if (this.bytes[this.offset++] === GREATER) return;
     }
-    throw this.error(start, `${what} does not end, expected its closing mark`);
+    throw this.error(start, 'a path does not end, expected its closing ">"');
   }
 
   error(offset: number, problem: string): FormatError {
@@ -132,7 +132,7 @@ export class UsdaScanner {
   }
 }
 
-/** Letters, digits, underscore, and `: . - + [ ]`-less characters of names, types and numbers; not brackets. */
+/** What names, types and numbers are made of, `!` of transform names and all beyond ASCII included. */
 const isWordByte = (byte: number | undefined): boolean =>
   byte !== undefined &&
   ((byte >= 48 && byte <= 58) || // 0-9 :

@@ -33,7 +33,16 @@ interface ArmSection {
 }
 
 const SECTIONS: readonly ArmSection[] = [
-  { at: 0.078, tilt: 0.034, up: 0.055, down: 0.05, front: 0.058, back: 0.054, shoulder: 0.75, loop: 'always' },
+  {
+    at: 0.078,
+    tilt: 0.034,
+    up: 0.055,
+    down: 0.05,
+    front: 0.058,
+    back: 0.054,
+    shoulder: 0.75,
+    loop: 'always',
+  },
   { at: 0.125, tilt: 0.014, up: 0.05, down: 0.047, front: 0.051, back: 0.05, shoulder: 1 },
   { at: 0.185, tilt: 0.004, up: 0.042, down: 0.044, front: 0.046, back: 0.046, loop: 'always' },
   { at: 0.24, up: 0.038, down: 0.04, front: 0.041, back: 0.042, elbow: 0.05 },
@@ -51,7 +60,12 @@ export function buildArm(cage: HalfCage, ring: readonly number[], part: number, 
     existingRing(cage, ring),
     ...SECTIONS.map((section) => ({
       points: ring.map((_, m) => armPoint(section, m)),
-      weights: { spine: 1, shoulder: section.shoulder ?? 1, elbow: section.elbow ?? 0, wrist: section.wrist ?? 0 },
+      weights: {
+        spine: 1,
+        shoulder: section.shoulder ?? 1,
+        elbow: section.elbow ?? 0,
+        wrist: section.wrist ?? 0,
+      },
       loop: section.loop ?? ('shape' as const),
     })),
   ];
@@ -62,7 +76,13 @@ export function buildArm(cage: HalfCage, ring: readonly number[], part: number, 
 /** Points of one of the arm's sections, grown about the arm's axis. */
 export function armRing(index: number, growth: number): Vec3[] {
   const { up, down, front, back, ...rest } = SECTIONS[index]!;
-  const section = { ...rest, up: growth * up, down: growth * down, front: growth * front, back: growth * back };
+  const section = {
+    ...rest,
+    up: growth * up,
+    down: growth * down,
+    front: growth * front,
+    back: growth * back,
+  };
   return Array.from({ length: 10 }, (_, m) => armPoint(section, m));
 }
 

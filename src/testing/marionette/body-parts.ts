@@ -3,7 +3,21 @@ export type BodySide = 'left' | 'right' | 'centre';
 
 /** A true part of the marionette. */
 export interface BodyPart {
-  readonly name: 'head' | 'torso' | 'arm' | 'hand' | 'finger' | 'leg' | 'foot' | 'toe' | 'tail' | 'ear' | 'horn' | 'eye' | 'button' | 'garment';
+  readonly name:
+    | 'head'
+    | 'torso'
+    | 'arm'
+    | 'hand'
+    | 'finger'
+    | 'leg'
+    | 'foot'
+    | 'toe'
+    | 'tail'
+    | 'ear'
+    | 'horn'
+    | 'eye'
+    | 'button'
+    | 'garment';
   readonly side: BodySide;
   /** Which finger or toe. */
   readonly digit?: Digit;
@@ -14,7 +28,18 @@ export const TOES = ['big', 'second', 'third', 'fourth', 'little'] as const;
 export type Digit = (typeof FINGERS)[number] | (typeof TOES)[number];
 
 /** Joints whose influence every point of the skin carries, root first. */
-export const JOINTS = ['spine', 'neck', 'shoulder', 'elbow', 'wrist', 'knuckle', 'phalanx', 'hip', 'knee', 'ankle'] as const;
+export const JOINTS = [
+  'spine',
+  'neck',
+  'shoulder',
+  'elbow',
+  'wrist',
+  'knuckle',
+  'phalanx',
+  'hip',
+  'knee',
+  'ankle',
+] as const;
 export type Joint = (typeof JOINTS)[number];
 /** How far each joint moves a point, 0..1; absent is 0. */
 export type JointWeights = Readonly<Partial<Record<Joint, number>>>;

@@ -26,13 +26,20 @@ export function buildBodyCage({ hasFingers, hasToes, hasMouthBag, hasSockets, sp
   const head = cage.part({ name: 'head' }, true);
   const arm = cage.part({ name: 'arm' });
   const hand = cage.part({ name: 'hand' });
-  const fingers = (hasFingers ? FINGERS : FINGERS.slice(0, 1)).map((digit) => cage.part({ name: 'finger', digit }));
+  const fingers = (hasFingers ? FINGERS : FINGERS.slice(0, 1)).map((digit) =>
+    cage.part({ name: 'finger', digit }),
+  );
   const leg = cage.part({ name: 'leg' });
   const foot = cage.part({ name: 'foot' });
   const toes = hasToes ? TOES.map((digit) => cage.part({ name: 'toe', digit })) : [];
   const rings = buildTorso(cage, torso, SHARES.torso * spacing);
   const hasFaceLoops = spacing !== Number.POSITIVE_INFINITY || hasMouthBag || hasSockets;
-  buildHead(cage, rings.neck, { torso, head }, { spacing: SHARES.head * spacing, hasFaceLoops, hasMouthBag, hasSockets });
+  buildHead(
+    cage,
+    rings.neck,
+    { torso, head },
+    { spacing: SHARES.head * spacing, hasFaceLoops, hasMouthBag, hasSockets },
+  );
   const wrist = buildArm(cage, rings.arm, arm, SHARES.arm * spacing);
   buildHand(cage, wrist, { hand, fingers }, { hasFingers, spacing: SHARES.hand * spacing });
   buildLeg(cage, rings.leg, { leg, foot, toes }, { hasToes, spacing: SHARES.leg * spacing });

@@ -14,7 +14,13 @@ const EASE = 0.014;
 export function buildTunic(spacing: number): Cage {
   const cage = new HalfCage();
   const part = cage.part({ name: 'garment' }, true);
-  const even = (y: number, halfWidth: number, front: number, back: number, weights: JointWeights): KeyRing => ({
+  const even = (
+    y: number,
+    halfWidth: number,
+    front: number,
+    back: number,
+    weights: JointWeights,
+  ): KeyRing => ({
     points: torsoSection({ y: [y, y, y], halfWidth, front, back }),
     weights,
     loop: 'always',
@@ -26,9 +32,21 @@ export function buildTunic(spacing: number): Cage {
     even(0.92, 0.198, 0.122, 0.155, { hip: 0.4 }),
     even(1.09, 0.16, 0.115, 0.105, { spine: 0.4 }),
     even(1.21, 0.172, 0.13, 0.12, { spine: 0.8 }),
-    { points: inflate(SHOULDER_RINGS[0]!), weights: shoulders(0, 0, 0.05, 0.14, 0.2, 0.2, 0.16, 0.06, 0, 0), loop: 'always' },
-    { points: inflate(SHOULDER_RINGS[1]!), weights: shoulders(0, 0, 0.06, 0.3, 0.3, 0.3, 0.3, 0.06, 0, 0), loop: 'always' },
-    { points: inflate(SHOULDER_RINGS[2]!, 0.012), weights: shoulders(0, 0, 0.06, 0.3, 0.4, 0.4, 0.3, 0.05, 0, 0), loop: 'always' },
+    {
+      points: inflate(SHOULDER_RINGS[0]!),
+      weights: shoulders(0, 0, 0.05, 0.14, 0.2, 0.2, 0.16, 0.06, 0, 0),
+      loop: 'always',
+    },
+    {
+      points: inflate(SHOULDER_RINGS[1]!),
+      weights: shoulders(0, 0, 0.06, 0.3, 0.3, 0.3, 0.3, 0.06, 0, 0),
+      loop: 'always',
+    },
+    {
+      points: inflate(SHOULDER_RINGS[2]!, 0.012),
+      weights: shoulders(0, 0, 0.06, 0.3, 0.4, 0.4, 0.3, 0.05, 0, 0),
+      loop: 'always',
+    },
   ];
   const rings = loft(cage, keys, {
     isClosed: false,
@@ -55,7 +73,18 @@ export function buildTunic(spacing: number): Cage {
   for (let i = 0; i < 2; i++)
     for (let j = 0; j < 3; j++)
       cage.quad(lines[i]![j]!, lines[i + 1]![j]!, lines[i + 1]![j + 1]!, lines[i]![j + 1]!, part);
-  const hole = [top[6]!, top[5]!, top[4]!, top[3]!, chest[3]!, armpit[3]!, armpit[4]!, armpit[5]!, armpit[6]!, chest[6]!];
+  const hole = [
+    top[6]!,
+    top[5]!,
+    top[4]!,
+    top[3]!,
+    chest[3]!,
+    armpit[3]!,
+    armpit[4]!,
+    armpit[5]!,
+    armpit[6]!,
+    chest[6]!,
+  ];
   const sleeve: KeyRing[] = [
     { points: hole.map((p) => cage.position(p)), weights: hole.map((p) => cage.weights(p)), loop: 'always' },
     { points: armRing(0, 1.3), weights: { spine: 1, shoulder: 0.75 }, loop: 'always' },
@@ -81,7 +110,11 @@ export const EYE_RADIUS = 0.0135;
 /** A pair of eyeballs, two closed shells. */
 export function buildEyes(): Cage {
   const cage = new HalfCage();
-  addBall(cage, cage.part({ name: 'eye' }), { centre: EYE, radii: [EYE_RADIUS, EYE_RADIUS, EYE_RADIUS], weights: { spine: 1, neck: 1 } });
+  addBall(cage, cage.part({ name: 'eye' }), {
+    centre: EYE,
+    radii: [EYE_RADIUS, EYE_RADIUS, EYE_RADIUS],
+    weights: { spine: 1, neck: 1 },
+  });
   return cage.mirror();
 }
 
@@ -118,7 +151,11 @@ export function buildButtons(count: number, front: (y: number) => number): Cage 
 }
 
 /** A ball of two by two quads per side of a cube; one on the mirror plane is built to its left half. */
-function addBall(cage: HalfCage, part: number, ball: { centre: Vec3; radii: Vec3; weights: JointWeights }): void {
+function addBall(
+  cage: HalfCage,
+  part: number,
+  ball: { centre: Vec3; radii: Vec3; weights: JointWeights },
+): void {
   const { centre, radii, weights } = ball;
   const isCentral = centre[0] === 0;
   const points = new Map<string, number>();
@@ -126,7 +163,10 @@ function addBall(cage: HalfCage, part: number, ball: { centre: Vec3; radii: Vec3
     const known = points.get(p.join());
     if (known !== undefined) return known;
     const l = Math.hypot(...p);
-    const point = cage.point([0, 1, 2].map((k) => centre[k]! + (radii[k]! * p[k]!) / l) as unknown as Vec3, weights);
+    const point = cage.point(
+      [0, 1, 2].map((k) => centre[k]! + (radii[k]! * p[k]!) / l) as unknown as Vec3,
+      weights,
+    );
     points.set(p.join(), point);
     return point;
   };
@@ -134,7 +174,12 @@ function addBall(cage: HalfCage, part: number, ball: { centre: Vec3; radii: Vec3
     for (const sign of [1, -1])
       for (let i = -1; i < 1; i++)
         for (let j = -1; j < 1; j++) {
-          const cell: Vec3[] = [[i, j], [i + 1, j], [i + 1, j + 1], [i, j + 1]].map(([a, b]) => {
+          const cell: Vec3[] = [
+            [i, j],
+            [i + 1, j],
+            [i + 1, j + 1],
+            [i, j + 1],
+          ].map(([a, b]) => {
             const p = [0, 0, 0];
             p[axis] = sign;
             p[(axis + 1) % 3] = a!;

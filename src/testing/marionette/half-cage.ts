@@ -89,7 +89,10 @@ export class HalfCage {
     this.#quads.forEach((points, f) => {
       const quad = points.map((p) => places.get(p)!);
       quads.set(quad, 4 * f);
-      quads.set([partner[quad[1]!]!, partner[quad[0]!]!, partner[quad[3]!]!, partner[quad[2]!]!], 4 * (faces + f));
+      quads.set(
+        [partner[quad[1]!]!, partner[quad[0]!]!, partner[quad[3]!]!, partner[quad[2]!]!],
+        4 * (faces + f),
+      );
       faceParts[f] = leftParts[this.#quadParts[f]!]!;
       faceParts[faces + f] = rightParts[this.#quadParts[f]!]!;
       facePartners[f] = faces + f;
@@ -99,4 +102,5 @@ export class HalfCage {
   }
 }
 
-const isList = (weights: JointWeights | readonly number[]): weights is readonly number[] => Array.isArray(weights);
+const isList = (weights: JointWeights | readonly number[]): weights is readonly number[] =>
+  Array.isArray(weights);

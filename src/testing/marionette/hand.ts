@@ -60,7 +60,12 @@ export interface HandParts {
 }
 
 /** Builds palm, thumb and either four fingers or a mitten on the wrist's ring. */
-export function buildHand(cage: HalfCage, wrist: readonly number[], parts: HandParts, options: { hasFingers: boolean; spacing: number }): void {
+export function buildHand(
+  cage: HalfCage,
+  wrist: readonly number[],
+  parts: HandParts,
+  options: { hasFingers: boolean; spacing: number },
+): void {
   const { hasFingers, spacing } = options;
   const palms = PALM.map(palmRing);
   const keys: KeyRing[] = [
@@ -90,11 +95,13 @@ function mittenRings(): KeyRing[] {
   return [
     { section: { along: along(0.13), front: 0.038, back: 0.036, thickness: 0.0125 }, curl: 0.5 },
     { section: { along: along(0.158), front: 0.029, back: 0.028, thickness: 0.01 }, curl: 1 },
-  ].map(({ section, curl }): KeyRing => ({
-    points: palmRing(section),
-    weights: { ...AT_WRIST, knuckle: curl },
-    loop: 'always',
-  }));
+  ].map(
+    ({ section, curl }): KeyRing => ({
+      points: palmRing(section),
+      weights: { ...AT_WRIST, knuckle: curl },
+      loop: 'always',
+    }),
+  );
 }
 
 /** A ring along a finger: share of its length, width as a share of the radius, bend at the two joints. */
@@ -137,13 +144,21 @@ interface FingerAxis {
   readonly radius: number;
 }
 
-const THUMB_DIRECTION = normalize(add(scale(FOREARM_DIRECTION, 0.72), add(scale(HAND_FRONT, 0.62), scale(HAND_UP, -0.3))));
+const THUMB_DIRECTION = normalize(
+  add(scale(FOREARM_DIRECTION, 0.72), add(scale(HAND_FRONT, 0.62), scale(HAND_UP, -0.3))),
+);
 const THUMB_UP = normalize(add(scale(HAND_UP, 0.72), scale(HAND_FRONT, 0.55)));
 
 function fingerAxis(j: number): FingerAxis {
   if (j < 0) {
     const up = normalize(subtract(THUMB_UP, scale(THUMB_DIRECTION, dot(THUMB_UP, THUMB_DIRECTION))));
-    return { base: handPoint(0.04, 0.036, -0.001), direction: THUMB_DIRECTION, up, length: 0.07, radius: 0.0108 };
+    return {
+      base: handPoint(0.04, 0.036, -0.001),
+      direction: THUMB_DIRECTION,
+      up,
+      length: 0.07,
+      radius: 0.0108,
+    };
   }
   const { length, spread, radius } = FINGER_SHAPES[j]!;
   const { along, front, back } = PALM[2]!;
@@ -169,12 +184,19 @@ function fingerRing(axis: FingerAxis, at: number, width: number): Vec3[] {
   const centre = add(axis.base, add(scale(axis.direction, at * axis.length), scale(axis.up, droop)));
   const r = axis.radius * width;
   // Corners of a square, a little narrower than it is tall; the smooth surface through them is round.
-  const corner = (s: number, t: number) => add(centre, add(scale(side, s * 0.72 * r), scale(axis.up, t * 0.76 * r)));
+  const corner = (s: number, t: number) =>
+    add(centre, add(scale(side, s * 0.72 * r), scale(axis.up, t * 0.76 * r)));
   return [corner(1, 1), corner(1, -1), corner(-1, -1), corner(-1, 1)];
 }
 
 /** Builds a finger on its base ring: -1 the thumb, 0 the index to 3 the little finger. */
-function buildFinger(cage: HalfCage, base: readonly number[], j: number, part: number, spacing: number): void {
+function buildFinger(
+  cage: HalfCage,
+  base: readonly number[],
+  j: number,
+  part: number,
+  spacing: number,
+): void {
   const axis = fingerAxis(j);
   const first = existingRing(cage, base);
   // The coarsest cage ends bluntly: a ring as small as the tip's would leave a spike.
@@ -195,6 +217,9 @@ function buildFinger(cage: HalfCage, base: readonly number[], j: number, part: n
 /** The rotation of the ring that lies nearest to the base, so that the tube does not start with a twist. */
 function alignRing(ring: readonly Vec3[], base: readonly Vec3[]): Vec3[] {
   const rotate = (turn: number) => ring.map((_, k) => ring[(k + turn) % ring.length]!);
-  const distance = (turned: readonly Vec3[]) => turned.reduce((sum, p, k) => sum + length(subtract(p, base[k]!)), 0);
-  return ring.map((_, turn) => rotate(turn)).reduce((best, turned) => (distance(turned) < distance(best) ? turned : best));
+  const distance = (turned: readonly Vec3[]) =>
+    turned.reduce((sum, p, k) => sum + length(subtract(p, base[k]!)), 0);
+  return ring
+    .map((_, turn) => rotate(turn))
+    .reduce((best, turned) => (distance(turned) < distance(best) ? turned : best));
 }

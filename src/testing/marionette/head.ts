@@ -102,15 +102,17 @@ export function buildHead(
 ): void {
   const keys: KeyRing[] = [
     existingRing(cage, ring),
-    ...SECTIONS.map(([frontY, frontZ, backY, backZ, halfWidth, need], i): KeyRing => ({
-      points: SIDEWAYS.map((x, k): Vec3 => {
-        const forward = FORWARD[k]!;
-        return [x * halfWidth, backY + (frontY - backY) * forward, backZ + (frontZ - backZ) * forward];
+    ...SECTIONS.map(
+      ([frontY, frontZ, backY, backZ, halfWidth, need], i): KeyRing => ({
+        points: SIDEWAYS.map((x, k): Vec3 => {
+          const forward = FORWARD[k]!;
+          return [x * halfWidth, backY + (frontY - backY) * forward, backZ + (frontZ - backZ) * forward];
+        }),
+        weights: { spine: 1, neck: [0.3, 0.7][i] ?? 1 },
+        // The loops that bound mouth and eyes are there whenever those are.
+        loop: hasFaceLoops && need === 'usual' ? 'always' : need,
       }),
-      weights: { spine: 1, neck: [0.3, 0.7][i] ?? 1 },
-      // The loops that bound mouth and eyes are there whenever those are.
-      loop: hasFaceLoops && need === 'usual' ? 'always' : need,
-    })),
+    ),
   ];
   const holes = hasFaceLoops ? [MOUTH.below, EYES.below] : [];
   const rings = loft(cage, keys, {
@@ -121,9 +123,20 @@ export function buildHead(
     hole: (key, place) => place === 0 && holes.includes(key),
   });
   if (hasFaceLoops) {
-    const patch = ({ below, above }: { below: number; above: number }) => [rings[below]![0]!, rings[below]![1]!, rings[above]![1]!, rings[above]![0]!];
-    nest(cage, patch(MOUTH), [LIPS, ...(hasMouthBag ? MOUTH_BAG : [])], { part: parts.head, isOnPlane: true });
-    nest(cage, patch(EYES), [ORBIT, LIDS, ...(hasSockets ? SOCKET : [CLOSED_EYE])], { part: parts.head, isOnPlane: false });
+    const patch = ({ below, above }: { below: number; above: number }) => [
+      rings[below]![0]!,
+      rings[below]![1]!,
+      rings[above]![1]!,
+      rings[above]![0]!,
+    ];
+    nest(cage, patch(MOUTH), [LIPS, ...(hasMouthBag ? MOUTH_BAG : [])], {
+      part: parts.head,
+      isOnPlane: true,
+    });
+    nest(cage, patch(EYES), [ORBIT, LIDS, ...(hasSockets ? SOCKET : [CLOSED_EYE])], {
+      part: parts.head,
+      isOnPlane: false,
+    });
   }
   const h = rings[rings.length - 1]!;
   const crown = [0.014, -0.022].map((z) => cage.point([0, 1.8, z], IN_HEAD));
@@ -133,7 +146,12 @@ export function buildHead(
 }
 
 /** Fills a four-sided hole with rings one inside the other and a quad; on the plane its last side stays open to the mirror image. */
-function nest(cage: HalfCage, outer: readonly number[], rings: readonly (readonly Vec3[])[], options: { part: number; isOnPlane: boolean }): void {
+function nest(
+  cage: HalfCage,
+  outer: readonly number[],
+  rings: readonly (readonly Vec3[])[],
+  options: { part: number; isOnPlane: boolean },
+): void {
   let previous = outer;
   for (const points of rings) {
     const ring = points.map((p) => cage.point(p, IN_HEAD));

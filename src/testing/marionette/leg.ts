@@ -28,16 +28,116 @@ interface LegSection {
 }
 
 const SECTIONS: readonly LegSection[] = [
-  { y: 0.815, tilt: 0.045, x: 0.09, z: -0.008, outer: 0.088, inner: 0.08, front: 0.085, back: 0.094, weights: { hip: 0.8 }, loop: 'always' },
-  { y: 0.745, tilt: 0.018, x: 0.095, z: -0.005, outer: 0.082, inner: 0.077, front: 0.083, back: 0.086, weights: { hip: 1 } },
-  { y: 0.66, tilt: 0.004, x: 0.102, z: -0.002, outer: 0.071, inner: 0.07, front: 0.076, back: 0.072, weights: { hip: 1 }, loop: 'always' },
-  { y: 0.57, x: 0.109, z: 0, outer: 0.06, inner: 0.06, front: 0.064, back: 0.06, weights: { hip: 1, knee: 0.08 } },
-  { y: 0.51, x: 0.112, z: 0.003, outer: 0.053, inner: 0.055, front: 0.058, back: 0.052, weights: { hip: 1, knee: 0.48 }, loop: 'always' },
-  { y: 0.455, x: 0.115, z: -0.002, outer: 0.052, inner: 0.053, front: 0.052, back: 0.056, weights: { hip: 1, knee: 0.92 } },
-  { y: 0.37, x: 0.12, z: -0.012, outer: 0.053, inner: 0.053, front: 0.044, back: 0.062, weights: { hip: 1, knee: 1 }, loop: 'always' },
-  { y: 0.27, x: 0.126, z: -0.018, outer: 0.043, inner: 0.043, front: 0.04, back: 0.05, weights: { hip: 1, knee: 1 } },
-  { y: 0.18, x: 0.13, z: -0.021, outer: 0.034, inner: 0.034, front: 0.035, back: 0.038, weights: { hip: 1, knee: 1 }, loop: 'usual' },
-  { y: 0.118, lift: -0.006, x: 0.133, z: -0.024, outer: 0.033, inner: 0.034, front: 0.036, back: 0.036, weights: { hip: 1, knee: 1, ankle: 0.3 }, loop: 'always' },
+  {
+    y: 0.815,
+    tilt: 0.045,
+    x: 0.09,
+    z: -0.008,
+    outer: 0.088,
+    inner: 0.08,
+    front: 0.085,
+    back: 0.094,
+    weights: { hip: 0.8 },
+    loop: 'always',
+  },
+  {
+    y: 0.745,
+    tilt: 0.018,
+    x: 0.095,
+    z: -0.005,
+    outer: 0.082,
+    inner: 0.077,
+    front: 0.083,
+    back: 0.086,
+    weights: { hip: 1 },
+  },
+  {
+    y: 0.66,
+    tilt: 0.004,
+    x: 0.102,
+    z: -0.002,
+    outer: 0.071,
+    inner: 0.07,
+    front: 0.076,
+    back: 0.072,
+    weights: { hip: 1 },
+    loop: 'always',
+  },
+  {
+    y: 0.57,
+    x: 0.109,
+    z: 0,
+    outer: 0.06,
+    inner: 0.06,
+    front: 0.064,
+    back: 0.06,
+    weights: { hip: 1, knee: 0.08 },
+  },
+  {
+    y: 0.51,
+    x: 0.112,
+    z: 0.003,
+    outer: 0.053,
+    inner: 0.055,
+    front: 0.058,
+    back: 0.052,
+    weights: { hip: 1, knee: 0.48 },
+    loop: 'always',
+  },
+  {
+    y: 0.455,
+    x: 0.115,
+    z: -0.002,
+    outer: 0.052,
+    inner: 0.053,
+    front: 0.052,
+    back: 0.056,
+    weights: { hip: 1, knee: 0.92 },
+  },
+  {
+    y: 0.37,
+    x: 0.12,
+    z: -0.012,
+    outer: 0.053,
+    inner: 0.053,
+    front: 0.044,
+    back: 0.062,
+    weights: { hip: 1, knee: 1 },
+    loop: 'always',
+  },
+  {
+    y: 0.27,
+    x: 0.126,
+    z: -0.018,
+    outer: 0.043,
+    inner: 0.043,
+    front: 0.04,
+    back: 0.05,
+    weights: { hip: 1, knee: 1 },
+  },
+  {
+    y: 0.18,
+    x: 0.13,
+    z: -0.021,
+    outer: 0.034,
+    inner: 0.034,
+    front: 0.035,
+    back: 0.038,
+    weights: { hip: 1, knee: 1 },
+    loop: 'usual',
+  },
+  {
+    y: 0.118,
+    lift: -0.006,
+    x: 0.133,
+    z: -0.024,
+    outer: 0.033,
+    inner: 0.034,
+    front: 0.036,
+    back: 0.036,
+    weights: { hip: 1, knee: 1, ankle: 0.3 },
+    loop: 'always',
+  },
 ];
 
 interface FootSection {
@@ -53,14 +153,57 @@ interface FootSection {
 }
 
 const FOOT: readonly FootSection[] = [
-  { dorsal: [0.096, 0.022], plantar: [0.05, -0.073], inner: 0.036, outer: 0.034, boxiness: 0.2, ankle: 0.7, loop: 'always' },
-  { dorsal: [0.086, 0.04], plantar: [0.014, -0.07], inner: 0.036, outer: 0.035, boxiness: 0.5, ankle: 0.9, loop: 'usual' },
-  { dorsal: [0.074, 0.064], plantar: [0.001, -0.035], inner: 0.035, outer: 0.037, boxiness: 0.85, ankle: 1, loop: 'always' },
-  { dorsal: [0.058, 0.092], plantar: [0.002, 0.03], inner: 0.036, outer: 0.042, boxiness: 1, ankle: 1, loop: 'always' },
-  { dorsal: [0.041, 0.122], plantar: [0, 0.088], inner: 0.045, outer: 0.047, boxiness: 1, ankle: 1, loop: 'shape' },
+  {
+    dorsal: [0.096, 0.022],
+    plantar: [0.05, -0.073],
+    inner: 0.036,
+    outer: 0.034,
+    boxiness: 0.2,
+    ankle: 0.7,
+    loop: 'always',
+  },
+  {
+    dorsal: [0.086, 0.04],
+    plantar: [0.014, -0.07],
+    inner: 0.036,
+    outer: 0.035,
+    boxiness: 0.5,
+    ankle: 0.9,
+    loop: 'usual',
+  },
+  {
+    dorsal: [0.074, 0.064],
+    plantar: [0.001, -0.035],
+    inner: 0.035,
+    outer: 0.037,
+    boxiness: 0.85,
+    ankle: 1,
+    loop: 'always',
+  },
+  {
+    dorsal: [0.058, 0.092],
+    plantar: [0.002, 0.03],
+    inner: 0.036,
+    outer: 0.042,
+    boxiness: 1,
+    ankle: 1,
+    loop: 'always',
+  },
+  {
+    dorsal: [0.041, 0.122],
+    plantar: [0, 0.088],
+    inner: 0.045,
+    outer: 0.047,
+    boxiness: 1,
+    ankle: 1,
+    loop: 'shape',
+  },
 ];
 /** The ball of the foot, where the toes begin: depth on top and below at the six places across. */
-const BALL = { top: [0.15, 0.154, 0.152, 0.146, 0.136, 0.122], below: [0.132, 0.134, 0.132, 0.126, 0.116, 0.106] };
+const BALL = {
+  top: [0.15, 0.154, 0.152, 0.146, 0.136, 0.122],
+  below: [0.132, 0.134, 0.132, 0.126, 0.116, 0.106],
+};
 const BALL_TOP = [0.024, 0.032, 0.029, 0.027, 0.024, 0.017];
 const BALL_BELOW = [0.006, 0.001, 0.001, 0.001, 0.001, 0.004];
 /** Across the ball from the inner to the outer side; the big toe takes the largest share. */
@@ -74,7 +217,11 @@ function turnOut([x, y, z]: Vec3): Vec3 {
   const forward = z - ANKLE[2];
   const amount = Math.min(1, Math.max(0, (0.12 - y) / 0.06));
   if (amount === 0) return [x, y, z];
-  const turned: Vec3 = [ANKLE[0] + c * (x - ANKLE[0]) + s * forward, y, ANKLE[2] - s * (x - ANKLE[0]) + c * forward];
+  const turned: Vec3 = [
+    ANKLE[0] + c * (x - ANKLE[0]) + s * forward,
+    y,
+    ANKLE[2] - s * (x - ANKLE[0]) + c * forward,
+  ];
   return [x + amount * (turned[0] - x), y, z + amount * (turned[2] - z)];
 }
 
@@ -97,7 +244,11 @@ function footRing({ dorsal, plantar, inner, outer, boxiness }: FootSection): Vec
     const round = (1 - Math.cos(angle)) / 2;
     const top = boxiness * [0.42, 0.1, 0, 0, 0.12, 0.45][j]! + (1 - boxiness) * round;
     const below = 1 - (boxiness * [0.22, 0.02, 0, 0, 0.02, 0.2][j]! + (1 - boxiness) * round);
-    const at = (share: number): Vec3 => [x, dorsal[0] + share * (plantar[0] - dorsal[0]), dorsal[1] + share * (plantar[1] - dorsal[1])];
+    const at = (share: number): Vec3 => [
+      x,
+      dorsal[0] + share * (plantar[0] - dorsal[0]),
+      dorsal[1] + share * (plantar[1] - dorsal[1]),
+    ];
     points[DORSAL[j]!] = turnOut(at(top));
     points[PLANTAR[j]!] = turnOut(at(below));
   }
@@ -122,11 +273,20 @@ export interface LegParts {
 const IN_FOOT: JointWeights = { hip: 1, knee: 1, ankle: 1 };
 
 /** Builds leg, foot and toes on the torso's leg ring. */
-export function buildLeg(cage: HalfCage, ring: readonly number[], parts: LegParts, options: { hasToes: boolean; spacing: number }): void {
+export function buildLeg(
+  cage: HalfCage,
+  ring: readonly number[],
+  parts: LegParts,
+  options: { hasToes: boolean; spacing: number },
+): void {
   const { hasToes, spacing } = options;
   const keys: KeyRing[] = [
     existingRing(cage, ring),
-    ...SECTIONS.map((section) => ({ points: legRing(section), weights: section.weights, loop: section.loop ?? ('shape' as const) })),
+    ...SECTIONS.map((section) => ({
+      points: legRing(section),
+      weights: section.weights,
+      loop: section.loop ?? ('shape' as const),
+    })),
     ...FOOT.map((section) => ({
       points: footRing(section),
       weights: { ...IN_FOOT, ankle: section.ankle },
@@ -166,7 +326,11 @@ function buildToe(cage: HalfCage, base: readonly number[], j: number, part: numb
     const z = start + at * length;
     const low = 0.0015 + height * 0.5 * (1 - tall);
     const corner = (s: number, top: boolean): Vec3 =>
-      turnOut([x + s * 0.8 * radius * width, top ? low + 1.7 * height * tall : low, z - (top ? 0.002 * at : 0)]);
+      turnOut([
+        x + s * 0.8 * radius * width,
+        top ? low + 1.7 * height * tall : low,
+        z - (top ? 0.002 * at : 0),
+      ]);
     return [corner(-1, true), corner(-1, false), corner(1, false), corner(1, true)];
   };
   const keys: KeyRing[] = [

@@ -43,12 +43,15 @@ export interface LoftOptions {
  */
 export function loft(cage: HalfCage, keys: readonly KeyRing[], options: LoftOptions): number[][] {
   const knots = [0];
-  for (let i = 1; i < keys.length; i++) knots.push(knots[i - 1]! + meanDistance(keys[i - 1]!.points, keys[i]!.points));
+  for (let i = 1; i < keys.length; i++)
+    knots.push(knots[i - 1]! + meanDistance(keys[i - 1]!.points, keys[i]!.points));
   const isCoarse = options.spacing === Number.POSITIVE_INFINITY;
   const isKept = ({ loop }: KeyRing) => loop === 'always' || (loop === 'usual' && !isCoarse);
   const essential = keys.flatMap((key, i) => (isKept(key) || i === 0 || i === keys.length - 1 ? [i] : []));
   const weights = keys.map((key) =>
-    Array.isArray(key.weights) ? (key.weights as number[][]) : key.points.map(() => listWeights(key.weights as JointWeights)),
+    Array.isArray(key.weights)
+      ? (key.weights as number[][])
+      : key.points.map(() => listWeights(key.weights as JointWeights)),
   );
   const addRing = (s: number): number[] => {
     const gap = findGap(knots, s);
@@ -57,7 +60,10 @@ export function loft(cage: HalfCage, keys: readonly KeyRing[], options: LoftOpti
       const coordinate = (axis: 0 | 1 | 2) => interpolate(keys, knots, gap, t, (key) => key.points[k]![axis]);
       const from = weights[gap]![k]!;
       const to = weights[gap + 1]![k]!;
-      return cage.point([coordinate(0), coordinate(1), coordinate(2)], from.map((w, joint) => (1 - t) * w + t * to[joint]!));
+      return cage.point(
+        [coordinate(0), coordinate(1), coordinate(2)],
+        from.map((w, joint) => (1 - t) * w + t * to[joint]!),
+      );
     });
   };
   const size = keys[0]!.points.length;
@@ -67,7 +73,9 @@ export function loft(cage: HalfCage, keys: readonly KeyRing[], options: LoftOpti
   for (let e = 0; e + 1 < essential.length; e++) {
     const from = essential[e]!;
     const to = essential[e + 1]!;
-    const hasHole = options.hole !== undefined && Array.from({ length: size }, (_, k) => options.hole!(from, k)).some(Boolean);
+    const hasHole =
+      options.hole !== undefined &&
+      Array.from({ length: size }, (_, k) => options.hole!(from, k)).some(Boolean);
     const length = knots[to]! - knots[from]!;
     const pieces = hasHole ? 1 : Math.max(1, Math.round(length / options.spacing));
     for (let piece = 1; piece <= pieces; piece++) {
@@ -77,7 +85,13 @@ export function loft(cage: HalfCage, keys: readonly KeyRing[], options: LoftOpti
       for (let k = 0; k < (options.isClosed ? size : size - 1); k++) {
         if (hasHole && options.hole!(from, k)) continue;
         const n = (k + 1) % size;
-        cage.quad(previous[k]!, previous[n]!, ring[n]!, ring[k]!, options.part(findGap(knots, s - 1e-9 * length)));
+        cage.quad(
+          previous[k]!,
+          previous[n]!,
+          ring[n]!,
+          ring[k]!,
+          options.part(findGap(knots, s - 1e-9 * length)),
+        );
       }
       previous = ring;
     }
@@ -93,7 +107,13 @@ function findGap(knots: readonly number[], s: number): number {
 }
 
 /** Cubic Hermite through the keys with finite-difference slopes (Catmull–Rom with uneven knots). */
-function interpolate(keys: readonly KeyRing[], knots: readonly number[], gap: number, t: number, value: (key: KeyRing) => number): number {
+function interpolate(
+  keys: readonly KeyRing[],
+  knots: readonly number[],
+  gap: number,
+  t: number,
+  value: (key: KeyRing) => number,
+): number {
   const a = value(keys[gap]!);
   if (t === 0 || gap + 1 >= keys.length) return a;
   const b = value(keys[gap + 1]!);
@@ -104,11 +124,17 @@ function interpolate(keys: readonly KeyRing[], knots: readonly number[], gap: nu
   const after = gap + 2 < keys.length ? (value(keys[gap + 2]!) - a) / (knots[gap + 2]! - knots[gap]!) : slope;
   const t2 = t * t;
   const t3 = t2 * t;
-  return (2 * t3 - 3 * t2 + 1) * a + (t3 - 2 * t2 + t) * span * before + (-2 * t3 + 3 * t2) * b + (t3 - t2) * span * after;
+  return (
+    (2 * t3 - 3 * t2 + 1) * a +
+    (t3 - 2 * t2 + t) * span * before +
+    (-2 * t3 + 3 * t2) * b +
+    (t3 - t2) * span * after
+  );
 }
 
 function meanDistance(a: readonly Vec3[], b: readonly Vec3[]): number {
   let sum = 0;
-  for (let k = 0; k < a.length; k++) sum += Math.hypot(a[k]![0] - b[k]![0], a[k]![1] - b[k]![1], a[k]![2] - b[k]![2]);
+  for (let k = 0; k < a.length; k++)
+    sum += Math.hypot(a[k]![0] - b[k]![0], a[k]![1] - b[k]![1], a[k]![2] - b[k]![2]);
   return Math.max(sum / a.length, 1e-6);
 }

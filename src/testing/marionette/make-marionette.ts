@@ -1,3 +1,4 @@
+import { InvalidOptionError } from '../../errors.js';
 import type { MeshInput } from '../../mesh/index.js';
 import { seededRandom } from '../seeded-random.js';
 import type { BodyPart } from './body-parts.js';
@@ -35,18 +36,21 @@ const MODEL_HEIGHT = 1.8;
  * same bytes. Parts end at edge loops: the head at the narrowest loop of the neck, arm and leg at armhole
  * and groin, hand at the wrist, foot at the ankle, finger and toe at the web.
  *
+ * @throws OPTION_INVALID when a number is outside its range
+ *
  * @example
  * const { mesh, faceParts, parts } = makeMarionette({ faces: 6000, pose: 'sitting' });
  */
 export function makeMarionette(options: MarionetteOptions = {}): Marionette {
-  const o = { ...MARIONETTE_DEFAULTS, ...options };
+  const o = checkOptions(options);
   const { cage, grid, spacing } = fitResolution(o.faces, { ...o, hasSockets: o.hasEyes });
   const shells = [buildShell(cage, grid, { hasFeatures: true })];
   if (o.hasTunic) shells.push(buildShell(buildTunic(2 * spacing), grid, { hasFeatures: false }));
   const front = frontProfile(shells);
   const smallGrid = Math.max(1, Math.round(grid / 2));
   if (o.hasEyes) shells.push(buildShell(buildEyes(), smallGrid, { hasFeatures: false }));
-  if (o.buttons > 0) shells.push(buildShell(buildButtons(o.buttons, front), smallGrid, { hasFeatures: false }));
+  if (o.buttons > 0)
+    shells.push(buildShell(buildButtons(o.buttons, front), smallGrid, { hasFeatures: false }));
 
   const joined = joinShells(shells);
   const points = new Float64Array(3 * joined.pointPartners.length);
@@ -58,7 +62,8 @@ export function makeMarionette(options: MarionetteOptions = {}): Marionette {
     start += 3 * shell.pointCount;
   }
   const scale = o.height / MODEL_HEIGHT;
-  for (let i = 0; i < points.length; i++) points[i] = (points[i]! - (i % 3 === 1 ? skeleton.floor : 0)) * scale;
+  for (let i = 0; i < points.length; i++)
+    points[i] = (points[i]! - (i % 3 === 1 ? skeleton.floor : 0)) * scale;
   const faces = o.isTriangulated ? triangulatePairs(joined, points) : joined;
   if (o.jitter > 0) {
     const random = seededRandom(o.seed);
@@ -66,7 +71,31 @@ export function makeMarionette(options: MarionetteOptions = {}): Marionette {
   }
   const { faceVertexIndices, faceParts, facePartners, pointPartners } = faces;
   const faceVertexCounts = new Int32Array(faceParts.length).fill(o.isTriangulated ? 3 : 4);
-  return { mesh: { points, faceVertexCounts, faceVertexIndices }, faceParts, parts: joined.parts, pointPartners, facePartners };
+  return {
+    mesh: { points, faceVertexCounts, faceVertexIndices },
+    faceParts,
+    parts: joined.parts,
+    pointPartners,
+    facePartners,
+  };
+}
+
+const RANGES = { faces: [500, 250_000], buttons: [0, 8], jitter: [0, 0.01], height: [1e-6, 1e6] } as const;
+
+function checkOptions(options: MarionetteOptions): Required<MarionetteOptions> {
+  const given = Object.fromEntries(Object.entries(options).filter(([, value]) => value !== undefined));
+  const o: Required<MarionetteOptions> = { ...MARIONETTE_DEFAULTS, ...given };
+  for (const [name, [low, high]] of Object.entries(RANGES)) {
+    const value = o[name as keyof typeof RANGES];
+    if (!(value >= low && value <= high)) {
+      throw new InvalidOptionError(
+        'OPTION_INVALID',
+        `makeMarionette: ${name} is ${value}, expected ${low} to ${high}`,
+        { option: name },
+      );
+    }
+  }
+  return o;
 }
 
 /** The faces of all shells in one numbering. */

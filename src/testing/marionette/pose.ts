@@ -27,7 +27,8 @@ export interface Skeleton {
 
 /** The joints after the sliders. */
 export function buildSkeleton(proportions: MarionetteProportions): Skeleton {
-  const at = (p: Vec3, weights: JointWeights) => applyProportions(p, (joint) => weights[joint] ?? 0, proportions);
+  const at = (p: Vec3, weights: JointWeights) =>
+    applyProportions(p, (joint) => weights[joint] ?? 0, proportions);
   const inHand: JointWeights = { spine: 1, shoulder: 1, elbow: 1, wrist: 1 };
   return {
     spine: SPINE,
@@ -38,7 +39,11 @@ export function buildSkeleton(proportions: MarionetteProportions): Skeleton {
     hip: at(HIP, { hip: 1 }),
     knee: at(KNEE, { hip: 1, knee: 0.5 }),
     ankle: at(ANKLE, { hip: 1, knee: 1, ankle: 1 }),
-    fingers: FINGER_HINGES.map(({ knuckle, phalanx, axis }) => ({ knuckle: at(knuckle, inHand), phalanx: at(phalanx, inHand), axis })),
+    fingers: FINGER_HINGES.map(({ knuckle, phalanx, axis }) => ({
+      knuckle: at(knuckle, inHand),
+      phalanx: at(phalanx, inHand),
+      axis,
+    })),
     floor: at([ANKLE[0], 0, ANKLE[2]], { hip: 1, knee: 1, ankle: 1 })[1],
   };
 }
@@ -53,8 +58,26 @@ const POSES: Readonly<Record<PoseName, PoseAngles>> = {
     lean: 4,
   },
   asymmetric: {
-    left: { armLift: 62, armSwing: 12, elbowBend: 70, wristBend: 10, fingerCurl: 18, legSwing: 14, legSpread: 7, kneeBend: 8 },
-    right: { armLift: -30, armSwing: 22, elbowBend: 40, fingerCurl: 35, legSwing: -14, legSpread: 2, kneeBend: 24, footPoint: 14 },
+    left: {
+      armLift: 62,
+      armSwing: 12,
+      elbowBend: 70,
+      wristBend: 10,
+      fingerCurl: 18,
+      legSwing: 14,
+      legSpread: 7,
+      kneeBend: 8,
+    },
+    right: {
+      armLift: -30,
+      armSwing: 22,
+      elbowBend: 40,
+      fingerCurl: 35,
+      legSwing: -14,
+      legSpread: 2,
+      kneeBend: 24,
+      footPoint: 14,
+    },
     lean: 3,
     bend: -6,
     twist: 12,
@@ -67,7 +90,8 @@ function both(angles: LimbAngles): PoseAngles {
   return { left: angles, right: angles };
 }
 
-export const poseAngles = (pose: PoseName | PoseAngles): PoseAngles => (typeof pose === 'string' ? POSES[pose] : pose);
+export const poseAngles = (pose: PoseName | PoseAngles): PoseAngles =>
+  typeof pose === 'string' ? POSES[pose] : pose;
 
 /** Weights of one point, by joint. */
 export type JointWeight = (joint: Joint) => number;
@@ -105,7 +129,13 @@ const WRIST_AXIS = cross(HAND_UP, FOREARM_DIRECTION);
  * Moves a point of the left half with its limb, outermost joint first. Each joint turns the point by its
  * weight's share of the angle, which keeps the girth at a bend where blending positions would pinch it.
  */
-export function poseLimb(p: Vec3, weight: JointWeight, angles: LimbAngles, skeleton: Skeleton, finger: number): Vec3 {
+export function poseLimb(
+  p: Vec3,
+  weight: JointWeight,
+  angles: LimbAngles,
+  skeleton: Skeleton,
+  finger: number,
+): Vec3 {
   let q = p;
   const turn = (joint: Joint, centre: Vec3, axis: Vec3, degrees: number | undefined) => {
     if (degrees) q = rotate(q, centre, axis, radians(degrees) * weight(joint));
@@ -140,7 +170,17 @@ export function poseTrunk(p: Vec3, weight: JointWeight, pose: PoseAngles, joints
 
 /** Applies the sliders to a point of the left half. */
 export function applyProportions(p: Vec3, weight: JointWeight, proportions: MarionetteProportions): Vec3 {
-  const { headSize = 1, neckSize = 1, legLength = 1, armLength = 1, shoulderWidth = 1, hipWidth = 1, girth = 1, handSize = 1, footSize = 1 } = proportions;
+  const {
+    headSize = 1,
+    neckSize = 1,
+    legLength = 1,
+    armLength = 1,
+    shoulderWidth = 1,
+    hipWidth = 1,
+    girth = 1,
+    handSize = 1,
+    footSize = 1,
+  } = proportions;
   let [x, y, z] = p;
   const grow = (joint: Joint, centre: Vec3, factor: number) => {
     const k = 1 + (factor - 1) * weight(joint);
@@ -172,7 +212,10 @@ export function applyProportions(p: Vec3, weight: JointWeight, proportions: Mari
     z = -0.01 + k * (z + 0.01);
   }
   // Lengths.
-  const reach = (x - SHOULDER[0]) * ARM_DIRECTION[0] + (y - SHOULDER[1]) * ARM_DIRECTION[1] + (z - SHOULDER[2]) * ARM_DIRECTION[2];
+  const reach =
+    (x - SHOULDER[0]) * ARM_DIRECTION[0] +
+    (y - SHOULDER[1]) * ARM_DIRECTION[1] +
+    (z - SHOULDER[2]) * ARM_DIRECTION[2];
   if (reach > 0 && shoulder > 0) {
     const handReach = 0.545;
     const stretch = (armLength - 1) * shoulder * Math.min(reach, handReach);

@@ -25,7 +25,13 @@ export function sampleSurface(cage: QuadSurface, channelCount: number, grid: num
   return resample(cage, surface, channels, channelCount, grid);
 }
 
-function resample(cage: QuadSurface, fine: QuadSurface, fineChannels: Float64Array, channelCount: number, grid: number): SampledSurface {
+function resample(
+  cage: QuadSurface,
+  fine: QuadSurface,
+  fineChannels: Float64Array,
+  channelCount: number,
+  grid: number,
+): SampledSurface {
   const cageFaces = cage.quads.length / 4;
   const inner = grid - 1;
   const edgeBase = cage.pointCount;
@@ -49,7 +55,10 @@ function resample(cage: QuadSurface, fine: QuadSurface, fineChannels: Float64Arr
     for (let j = 0; j < grid; j++)
       for (let i = 0; i < grid; i++) {
         const a = j * (grid + 1) + i;
-        quads.set([line[a]!, line[a + 1]!, line[a + grid + 2]!, line[a + grid + 1]!], 4 * (f * grid * grid + j * grid + i));
+        quads.set(
+          [line[a]!, line[a + 1]!, line[a + grid + 2]!, line[a + grid + 1]!],
+          4 * (f * grid * grid + j * grid + i),
+        );
       }
   }
   return { pointCount, quads, channels, grid };
@@ -78,6 +87,7 @@ function resample(cage: QuadSurface, fine: QuadSurface, fineChannels: Float64Arr
     const shares = [(1 - u) * (1 - v), u * (1 - v), u * v, (1 - u) * v];
     for (let k = 0; k < 4; k++)
       for (let ch = 0; ch < channelCount; ch++)
-        channels[point * channelCount + ch]! += shares[k]! * fineChannels[fine.quads[quad + k]! * channelCount + ch]!;
+        channels[point * channelCount + ch]! +=
+          shares[k]! * fineChannels[fine.quads[quad + k]! * channelCount + ch]!;
   }
 }

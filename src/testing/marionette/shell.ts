@@ -50,13 +50,19 @@ export function buildShell(cage: Cage, grid: number, options: { hasFeatures: boo
 }
 
 /** The left half's points with sliders and pose, both sides from the left one's values, so both agree to the bit. */
-export function placeShell(shell: Shell, pose: PoseAngles, proportions: MarionetteProportions, skeleton: Skeleton): Float64Array {
+export function placeShell(
+  shell: Shell,
+  pose: PoseAngles,
+  proportions: MarionetteProportions,
+  skeleton: Skeleton,
+): Float64Array {
   const { quads, channels, pointCount, pointPartners } = shell;
   const points = new Float64Array(3 * pointCount);
   const pointFingers = new Int8Array(pointCount).fill(-1);
   for (let c = 0; c < quads.length; c++) {
     const part = shell.parts[shell.faceParts[c >> 2]!]!;
-    if (part.name === 'finger') pointFingers[quads[c]!] = FINGERS.indexOf(part.digit as (typeof FINGERS)[number]);
+    if (part.name === 'finger')
+      pointFingers[quads[c]!] = FINGERS.indexOf(part.digit as (typeof FINGERS)[number]);
     // A mitten curls as its middle finger would.
     else if (part.name === 'hand' && pointFingers[quads[c]!]! < 0) pointFingers[quads[c]!] = 2;
   }
@@ -74,7 +80,11 @@ export function placeShell(shell: Shell, pose: PoseAngles, proportions: Marionet
     const [x, y, z] = poseLimb(base, weight, pose.right ?? {}, skeleton, pointFingers[left]!);
     const onRight: Vec3 = [-x, y, z];
     if (left === right) {
-      const middle: Vec3 = [(onLeft[0] + onRight[0]) / 2, (onLeft[1] + onRight[1]) / 2, (onLeft[2] + onRight[2]) / 2];
+      const middle: Vec3 = [
+        (onLeft[0] + onRight[0]) / 2,
+        (onLeft[1] + onRight[1]) / 2,
+        (onLeft[2] + onRight[2]) / 2,
+      ];
       points.set(poseTrunk(middle, weight, pose, skeleton), 3 * left);
     } else {
       points.set(poseTrunk(onLeft, weight, pose, skeleton), 3 * left);

@@ -30,7 +30,10 @@ export function quadSurface(quads: Int32Array, channels: Float64Array, channelCo
 }
 
 /** What border points follow instead of the smooth rules: the sum of their two neighbours along the border. */
-function borderSums({ quads, twins, channels, pointCount }: QuadSurface, channelCount: number): { isBorder: Uint8Array; sums: Float64Array } {
+function borderSums(
+  { quads, twins, channels, pointCount }: QuadSurface,
+  channelCount: number,
+): { isBorder: Uint8Array; sums: Float64Array } {
   const isBorder = new Uint8Array(pointCount);
   const sums = new Float64Array(pointCount * channelCount);
   for (let c = 0; c < quads.length; c++) {
@@ -53,7 +56,8 @@ const follow = (c: number): number => (c & ~3) | ((c + 1) & 3);
 export function numberEdges(twins: Int32Array): { edgeOf: Int32Array; edgeCount: number } {
   const edgeOf = new Int32Array(twins.length);
   let edgeCount = 0;
-  for (let c = 0; c < twins.length; c++) edgeOf[c] = twins[c]! >= 0 && twins[c]! < c ? edgeOf[twins[c]!]! : edgeCount++;
+  for (let c = 0; c < twins.length; c++)
+    edgeOf[c] = twins[c]! >= 0 && twins[c]! < c ? edgeOf[twins[c]!]! : edgeCount++;
   return { edgeOf, edgeCount };
 }
 
@@ -89,21 +93,33 @@ export function subdivide(surface: QuadSurface, channelCount: number): QuadSurfa
         out[edge + x] = (channels[a + x]! + channels[b + x]! + out[face + x]! + out[other + x]!) / 4;
     }
     // Each corner adds its face point and twice the middle of the edge that leaves it.
-    for (let x = 0; x < channelCount; x++) around[a + x]! += out[face + x]! + channels[a + x]! + channels[b + x]!;
+    for (let x = 0; x < channelCount; x++)
+      around[a + x]! += out[face + x]! + channels[a + x]! + channels[b + x]!;
   }
   const { isBorder, sums } = borderSums(surface, channelCount);
   for (let p = 0; p < pointCount; p++) {
     const n = valence[p]!;
     for (let x = 0; x < channelCount; x++) {
       const i = p * channelCount + x;
-      out[i] = isBorder[p] ? (6 * channels[i]! + sums[i]!) / 8 : (around[i]! / n + (n - 3) * channels[i]!) / n;
+      out[i] = isBorder[p]
+        ? (6 * channels[i]! + sums[i]!) / 8
+        : (around[i]! / n + (n - 3) * channels[i]!) / n;
     }
   }
-  return { pointCount: facePoint + quadCount, channels: out, grid: 2 * grid, ...splitQuads(surface, edgeOf, edgeCount) };
+  return {
+    pointCount: facePoint + quadCount,
+    channels: out,
+    grid: 2 * grid,
+    ...splitQuads(surface, edgeOf, edgeCount),
+  };
 }
 
 /** Child k keeps corner k of its parent: `[v0 e0 f e3]`, `[e0 v1 e1 f]`, `[f e1 v2 e2]`, `[e3 f e2 v3]`. */
-function splitQuads(surface: QuadSurface, edgeOf: Int32Array, edgeCount: number): { quads: Int32Array; twins: Int32Array } {
+function splitQuads(
+  surface: QuadSurface,
+  edgeOf: Int32Array,
+  edgeCount: number,
+): { quads: Int32Array; twins: Int32Array } {
   const { quads, twins, pointCount, grid } = surface;
   const children = new Int32Array(quads.length);
   const cells = grid * grid;
@@ -144,14 +160,17 @@ export function limitChannels(surface: QuadSurface, channelCount: number): Float
     const next = quads[follow(c)]! * channelCount;
     const across = quads[(c & ~3) | ((c + 2) & 3)]! * channelCount;
     valence[a]!++;
-    for (let x = 0; x < channelCount; x++) sums[a * channelCount + x]! += 4 * channels[next + x]! + channels[across + x]!;
+    for (let x = 0; x < channelCount; x++)
+      sums[a * channelCount + x]! += 4 * channels[next + x]! + channels[across + x]!;
   }
   const border = borderSums(surface, channelCount);
   for (let p = 0; p < pointCount; p++) {
     const n = valence[p]!;
     for (let x = 0; x < channelCount; x++) {
       const i = p * channelCount + x;
-      sums[i] = border.isBorder[p] ? (4 * channels[i]! + border.sums[i]!) / 6 : (n * n * channels[i]! + sums[i]!) / (n * (n + 5));
+      sums[i] = border.isBorder[p]
+        ? (4 * channels[i]! + border.sums[i]!) / 6
+        : (n * n * channels[i]! + sums[i]!) / (n * (n + 5));
     }
   }
   return sums;

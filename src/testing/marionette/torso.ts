@@ -176,7 +176,18 @@ export function buildTorso(cage: HalfCage, part: number, spacing: number): Torso
   const crotch = [cage.point([0, 0.832, 0.03], {}), cage.point([0, 0.832, -0.028], {})];
   return {
     neck: [top[0]!, top[1]!, ...neckSide, top[8]!, top[9]!],
-    arm: [top[6]!, top[5]!, top[4]!, top[3]!, chest[3]!, armpit[3]!, armpit[4]!, armpit[5]!, armpit[6]!, chest[6]!],
+    arm: [
+      top[6]!,
+      top[5]!,
+      top[4]!,
+      top[3]!,
+      chest[3]!,
+      armpit[3]!,
+      armpit[4]!,
+      armpit[5]!,
+      armpit[6]!,
+      chest[6]!,
+    ],
     leg: [bottom[0]!, ...crotch, ...bottom.slice(1).reverse()],
   };
 }

@@ -1,0 +1,74 @@
+import { GeodesicSolver } from '../fields/index.js';
+import type { EdgeId, VertexId } from '../mesh/index.js';
+import { edgeVertices } from '../mesh/index.js';
+import type { Part, PartName } from '../regions/index.js';
+import { findCollar } from '../seams/index.js';
+import type { Study } from './study-mesh.js';
+
+/** Collars of all parts that can be taken off, by part index. */
+export type CollarTable = ReadonlyMap<number, readonly EdgeId[]>;
+
+/** The band reaches this share of the base's girth to both sides. */
+const BAND_SHARE = 0.16;
+/** Parts below this share of the surface stay on, and parts we are less sure of than this. */
+const SMALLEST_PART = 0.006;
+const LEAST_CONFIDENCE = 0.55;
+const NEVER_TAKEN_OFF: ReadonlySet<PartName> = new Set([
+  'finger',
+  'toe',
+  'socket',
+  'mouth',
+  'nostril',
+  'pocket',
+  'core',
+  'torso',
+]);
+
+/** Finds the best collar at the base of every part, mirrored where the parts are partners. */
+export function placeCollars(study: Study): CollarTable {
+  const { mesh, parts, mirror, ground, edgeLengths } = study;
+  const collars = new Map<number, readonly EdgeId[]>();
+  const solver = new GeodesicSolver(mesh, 'edges');
+  const descendants = listDescendants(parts.parts);
+  parts.parts.forEach((part, i) => {
+    if (part.parent < 0 || part.base.length === 0 || NEVER_TAKEN_OFF.has(part.name)) return;
+    if (part.area < SMALLEST_PART * study.area) return;
+    if (part.name !== 'branch' && part.confidence < LEAST_CONFIDENCE) return;
+    if (mirror && part.partner >= 0 && part.partner < i) {
+      const image = (collars.get(part.partner) ?? []).map((e) => mirror.edgePartners[e]!);
+      if (image.length > 0 && image.every((e) => e >= 0)) {
+        collars.set(i, image);
+        return;
+      }
+    }
+    const sources = new Set<VertexId>();
+    let girth = 0;
+    for (const e of part.base) {
+      girth += edgeLengths[e]!;
+      for (const v of edgeVertices(mesh, e)) sources.add(v);
+    }
+    const reach = BAND_SHARE * girth;
+    const distances = solver.solve([...sources], reach);
+    const isBranchPart = descendants[i]!;
+    const faces: number[] = [];
+    for (let f = 0; f < mesh.faceCount; f++) {
+      for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++) {
+        if (distances[mesh.cornerVertices[c]!]! > reach) continue;
+        faces.push(f);
+        break;
+      }
+    }
+    const collar = findCollar(ground, { faces, isBranch: (f) => isBranchPart.has(parts.faceParts[f]!) });
+    if (collar) collars.set(i, collar.edges);
+  });
+  return collars;
+}
+
+/** For every part the set of itself and all that grows from it. */
+export function listDescendants(parts: readonly Part[]): Set<number>[] {
+  const sets = parts.map((_, i) => new Set([i]));
+  parts.forEach((part, i) => {
+    for (let p = part.parent; p >= 0; p = parts[p]!.parent) sets[p]!.add(i);
+  });
+  return sets;
+}

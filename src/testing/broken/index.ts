@@ -1,0 +1,2 @@
+export type { BrokenMesh } from './broken-meshes.js';
+export { BROKEN_MESHES } from './broken-meshes.js';

@@ -1,0 +1,324 @@
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import type { Mirror } from '../../src/fields/index.js';
+import { findMirror } from '../../src/fields/index.js';
+import type { Vec3 } from '../../src/math/index.js';
+import { dot, scale, subtract } from '../../src/math/index.js';
+import type { Mesh, MeshInput } from '../../src/mesh/index.js';
+import { edgeVertices, vertexPosition } from '../../src/mesh/index.js';
+import { makeMarionette, POSE_NAMES } from '../../src/testing/index.js';
+import {
+  cells,
+  creature,
+  joined,
+  meshOf,
+  moved,
+  patch,
+  rotation,
+  shuffle,
+  sphere,
+  torus,
+  triangulated,
+  tube,
+} from './shapes.js';
+
+/** Laws every mirror keeps; returns the greatest distance of a vertex from its partner's image over the diagonal. */
+function checkMirror(mesh: Mesh, mirror: Mirror): number {
+  const { vertexPartners, edgePartners, facePartners, halfEdgePartners, point, normal } = mirror;
+  expect(Math.hypot(...normal)).toBeCloseTo(1, 12);
+  for (const partners of [vertexPartners, edgePartners, facePartners, halfEdgePartners])
+    partners.forEach((partner, i) => {
+      if (partner >= 0 && partners[partner] !== i) throw new Error(`partner of ${i} has another partner`);
+    });
+  for (let h = 0; h < mesh.cornerCount; h++) {
+    const g = halfEdgePartners[h]!;
+    if (g < 0) continue;
+    expect(halfEdgePartners[mesh.next[h]!]).toBe(mesh.prev[g]);
+    expect(facePartners[mesh.cornerFaces[h]!]).toBe(mesh.cornerFaces[g]);
+    expect(vertexPartners[mesh.cornerVertices[h]!]).toBe(mesh.cornerVertices[mesh.next[g]!]);
+    expect(edgePartners[mesh.halfEdgeEdges[h]!]).toBe(mesh.halfEdgeEdges[g]);
+  }
+  for (let e = 0; e < mesh.edgeCount; e++) {
+    if (edgePartners[e]! < 0) continue;
+    const ends = edgeVertices(mesh, e).map((v) => vertexPartners[v]!);
+    expect([...ends].sort()).toEqual([...edgeVertices(mesh, edgePartners[e]!)].sort());
+  }
+  let worst = 0;
+  for (let v = 0; v < mesh.vertexCount; v++) {
+    if (vertexPartners[v]! < 0) continue;
+    const p = vertexPosition(mesh, v);
+    const image = subtract(p, scale(normal, 2 * dot(subtract(p, point), normal)));
+    worst = Math.max(worst, Math.hypot(...subtract(image, vertexPosition(mesh, vertexPartners[v]!))));
+    if (Math.abs(dot(subtract(p, point), normal)) < 1e-9 * mesh.diagonal) expect(vertexPartners[v]).toBe(v);
+  }
+  return worst / mesh.diagonal;
+}
+
+const shareOf = (partners: Int32Array) => partners.filter((p) => p >= 0).length / partners.length;
+
+describe('findMirror on mirrored shapes', () => {
+  for (const [name, input, options] of [
+    ['creature of quads', creature(), {}],
+    ['creature of triangles', triangulated(creature(2)), {}],
+    ['sphere', sphere(5), {}],
+    ['open tube', tube(12, 5, 0.4, 3), {}],
+    ['torus', torus(14, 9), {}],
+    ['flat patch', patch(5, 3), {}],
+    [
+      'two balls that swap',
+      joined(
+        moved(sphere(4), ([x, y, z]) => [x + 2, y, z]),
+        moved(sphere(4), ([x, y, z]) => [-x - 2, y, z]),
+      ),
+      {},
+    ],
+    [
+      'one triangle',
+      { points: [0, 0, 0, 2, 0, 0, 1, 1, 0], faceVertexCounts: [3], faceVertexIndices: [0, 1, 2] },
+      {},
+    ],
+  ] as const)
+    test(name, () => {
+      const mesh = meshOf(input);
+      const mirror = findMirror(mesh, options)!;
+      expect(mirror.matchedShare).toBe(1);
+      expect(checkMirror(mesh, mirror)).toBeLessThan(1e-9);
+      expect(Math.abs(mirror.normal[0])).toBeCloseTo(1, 6);
+    });
+
+  test('a cube of cells has partners for every face in any orientation', () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: 0, max: 1, noNaN: true }),
+        fc.double({ min: 0, max: 1, noNaN: true }),
+        (u, v) => {
+          const mesh = meshOf(moved(cells([[0, 0, 0]], 0, 3), rotation(u, v, 0.37)));
+          const mirror = findMirror(mesh)!;
+          expect(mirror.matchedShare).toBe(1);
+          expect(checkMirror(mesh, mirror)).toBeLessThan(1e-9);
+        },
+      ),
+      { numRuns: 20 },
+    );
+  });
+
+  test('a tilted, moved and scaled creature has the same partners, whatever its order', () => {
+    const input = creature(2);
+    const mesh = meshOf(input);
+    const straight = findMirror(mesh)!;
+    fc.assert(
+      fc.property(
+        fc.tuple(...[0, 1, 2].map(() => fc.double({ min: 0, max: 1, noNaN: true }))),
+        fc.constantFrom(0.001, 1, 1000),
+        fc.integer({ min: 1, max: 1000 }),
+        ([u, v, w], size, seed) => {
+          const turn = rotation(u!, v!, w!);
+          const shuffled = shuffle(
+            moved(input, (p) => {
+              const [x, y, z] = turn(p);
+              return [size * (x + 3), size * (y - 8), size * (z + 1)];
+            }),
+            seed,
+          );
+          const other = meshOf(shuffled.input);
+          // The axes given are those of the world, not of the creature.
+          const mirror = findMirror(other)!;
+          expect(mirror.matchedShare).toBe(1);
+          expect(checkMirror(other, mirror)).toBeLessThan(1e-9);
+          expect(Math.abs(dot(mirror.normal, turn([1, 0, 0])))).toBeCloseTo(1, 6);
+          shuffled.faces.forEach((old, f) => {
+            expect(shuffled.faces[mirror.facePartners[f]!]).toBe(straight.facePartners[old]);
+          });
+        },
+      ),
+      { numRuns: 15 },
+    );
+  });
+});
+
+describe('findMirror on shapes that are nearly mirrored', () => {
+  const input = creature(3);
+
+  test('small noise within the tolerance keeps every partner', () => {
+    const noisy = moved(input, ([x, y, z]) => [
+      x + 2e-3 * Math.sin(37 * x + 11 * y),
+      y + 2e-3 * Math.sin(23 * y + 5 * z + 1),
+      z + 2e-3 * Math.sin(41 * z + 3 * x + 2),
+    ]);
+    const mesh = meshOf(noisy);
+    const mirror = findMirror(mesh)!;
+    expect(mirror.matchedShare).toBe(1);
+    expect(mirror.facePartners).toEqual(findMirror(meshOf(input))!.facePartners);
+    expect(checkMirror(mesh, mirror)).toBeLessThan(2e-3);
+  });
+
+  test('an arm bent on one side keeps its partners through the topology', () => {
+    const bent = moved(input, ([x, y, z]) => (x > 3 ? [x, y + 0.6 * (x - 3), z + 0.4 * (x - 3)] : [x, y, z]));
+    const mirror = findMirror(meshOf(bent))!;
+    expect(mirror.matchedShare).toBe(1);
+    expect(mirror.facePartners).toEqual(findMirror(meshOf(input))!.facePartners);
+    expect(mirror.normal[0]).toBeGreaterThan(0.9);
+  });
+
+  test('diagonals that all run one way leave vertex partners by place', () => {
+    const mesh = meshOf(triangulated(patch(6, 4)));
+    const mirror = findMirror(mesh, { axis: [1, 0, 0] })!;
+    expect(mirror.matchedShare).toBe(1);
+    checkMirror(mesh, mirror);
+    // The sides of the quads have partners, their diagonals have none.
+    expect(shareOf(mirror.edgePartners)).toBeCloseTo((7 * 4 + 6 * 5) / mesh.edgeCount, 12);
+  });
+
+  test('faces that one side alone has are left out, the others keep partners', () => {
+    const extra = [...new Array(4).keys()].map((i): [number, number, number] => [i, 5, 0]);
+    const lopsided = cells(
+      [
+        ...extra,
+        ...[-4, -3, -2, -1, 0, 1, 2, 3].flatMap((x) =>
+          [0, 1, 2, 3].map((y): [number, number, number] => [x, y, 0]),
+        ),
+      ],
+      0,
+      2,
+    );
+    const mesh = meshOf(lopsided);
+    const mirror = findMirror(mesh, { axis: [1, 0, 0], leastShare: 0.3 });
+    if (mirror) {
+      checkMirror(mesh, mirror);
+      expect(mirror.matchedShare).toBeLessThan(1);
+    }
+  });
+});
+
+describe('findMirror on a character in an uneven pose', () => {
+  for (const isTriangulated of [false, true])
+    test(`finds the generator's own partners (${isTriangulated ? 'triangles' : 'quads'})`, () => {
+      const made = makeMarionette({ pose: 'asymmetric', faces: 2500, isTriangulated });
+      const mesh = meshOf(made.mesh);
+      const mirror = findMirror(mesh)!;
+      expect(mirror.basis).toBe('topology');
+      expect(mirror.matchedShare).toBe(1);
+      expect(mirror.facePartners).toEqual(made.facePartners);
+      expect(mirror.normal[0]).toBeGreaterThan(0.8);
+      checkMirror(mesh, mirror);
+    });
+
+  for (const pose of POSE_NAMES.filter((name) => name !== 'asymmetric'))
+    test(`pose ${pose}, with eyes, tunic and buttons: exact partners by place`, () => {
+      const made = makeMarionette({ pose, faces: 1500, hasEyes: true, hasTunic: true, buttons: 3 });
+      const mesh = meshOf(made.mesh);
+      const mirror = findMirror(mesh)!;
+      expect(mirror.basis).toBe('position');
+      expect(mirror.matchedShare).toBe(1);
+      expect(mirror.facePartners).toEqual(made.facePartners);
+      expect(checkMirror(mesh, mirror)).toBeLessThan(1e-9);
+    });
+});
+
+describe('findMirror finds none', () => {
+  test('on a shape without symmetry', () => {
+    const screw = moved(creature(2), ([x, y, z]) => [
+      x + 0.15 * y * y + 0.3 * Math.max(0, x) ** 2,
+      y + 0.4 * x * z,
+      z + 0.2 * x * y,
+    ]);
+    const cut = cells([
+      [0, 0, 0],
+      [1, 0, 0],
+      [2, 0, 0],
+      [2, 1, 0],
+      [2, 1, 1],
+      [2, 1, 2],
+      [2, 1, 3],
+      [0, 0, 1],
+    ]);
+    expect(findMirror(meshOf(cut))).toBeUndefined();
+    // The topology of the screwed creature is still mirrored, so its partners are found; the plane is a fit.
+    expect(findMirror(meshOf(screw))?.basis).toBe('topology');
+  });
+
+  test('across an axis the shape is not mirrored in', () => {
+    const mesh = meshOf(
+      moved(
+        cells(
+          [
+            [0, 0, 0],
+            [1, 0, 0],
+            [2, 0, 0],
+            [2, 1, 0],
+            [4, 0, 0],
+            [3, 0, 0],
+            [3, 0, 1],
+          ],
+          0,
+          2,
+        ),
+        (p) => p,
+      ),
+    );
+    expect(findMirror(mesh, { axis: [1, 0, 0] })).toBeUndefined();
+  });
+
+  test('a given plane is used as it is', () => {
+    const mesh = meshOf(creature(2));
+    const mirror = findMirror(mesh, { plane: { point: [0, 5, 0], normal: [3, 0, 0] } })!;
+    expect(mirror.point).toEqual([0, 5, 0]);
+    expect(mirror.normal).toEqual([1, 0, 0]);
+    expect(mirror.matchedShare).toBe(1);
+    expect(findMirror(mesh, { plane: { point: [0.5, 0, 0], normal: [1, 0, 0] } })).toBeUndefined();
+  });
+
+  for (const [name, options] of [
+    ['a tolerance below 0', { tolerance: -1 }],
+    ['a tolerance that is no number', { tolerance: NaN }],
+    ['an axis without length', { axis: [0, 0, 0] }],
+    ['a share above 1', { leastShare: 2 }],
+  ] as const)
+    test(`refuses ${name}`, () => {
+      expect(() => findMirror(meshOf(sphere(2)), options as { axis: Vec3 })).toThrowError(
+        expect.objectContaining({ code: 'OPTION_INVALID' }),
+      );
+    });
+});
+
+describe('findMirror on real characters', () => {
+  const folder = new URL('../../../shared/meshes/', import.meta.url).pathname;
+  const has = existsSync(folder);
+  const names = has ? readdirSync(folder).filter((name) => existsSync(`${folder}${name}/mesh.obj`)) : [];
+  test.skipIf(!has)('every one that is modelled symmetrically has a mirror', () => {
+    const lines: string[] = [];
+    for (const name of names) {
+      const mesh = meshOf(readFaces(readFileSync(`${folder}${name}/mesh.obj`, 'utf8')));
+      const mirror = findMirror(mesh);
+      lines.push(
+        mirror
+          ? `${name}: ${mirror.matchedShare.toFixed(4)} of the surface, ${shareOf(mirror.facePartners).toFixed(4)} of the faces, by ${mirror.basis}`
+          : `${name}: no mirror`,
+      );
+      if (!mirror) continue;
+      checkMirror(mesh, mirror);
+      if (/^(human|lowtri|blocky|cow)/.test(name)) expect(mirror.matchedShare).toBeGreaterThan(0.999);
+    }
+    console.log(lines.join('\n'));
+  });
+  if (!has) console.log('findMirror: the folder of real characters is not there; its sweep is skipped');
+});
+
+/** Points and faces of an OBJ text; all that this test needs of the format. */
+function readFaces(text: string): MeshInput {
+  const points: number[] = [];
+  const faceVertexCounts: number[] = [];
+  const faceVertexIndices: number[] = [];
+  for (const line of text.split('\n')) {
+    const [kind, ...values] = line.trim().split(/\s+/);
+    if (kind === 'v') points.push(...values.slice(0, 3).map(Number));
+    if (kind !== 'f') continue;
+    faceVertexCounts.push(values.length);
+    for (const value of values) {
+      const index = Number.parseInt(value, 10);
+      faceVertexIndices.push(index < 0 ? points.length / 3 + index : index - 1);
+    }
+  }
+  return { points, faceVertexCounts, faceVertexIndices };
+}
