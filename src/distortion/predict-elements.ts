@@ -1,200 +1,198 @@
-/**
- * Strains are per triangle, in the triangle's own frame, as (ε11, √2 ε12, ε22). A side of direction (c, s) is
- * strained by c² ε11 + 2 c s ε12 + s² ε22.
- */
-export interface TriangleShape {
-  /** First side along x, foot and height of the third corner. */
-  readonly base: number;
-  readonly foot: number;
-  readonly height: number;
+import type { RestTriangles } from '../flattening/index.js';
+import type { ChartSurface } from '../mesh/index.js';
+import type { QuadTriangle, TriangleShape } from './predict-element.js';
+import { QuadElement, writeTriangleCompliance, writeTriangleOperator } from './predict-element.js';
+import { SideNumbering } from './predict-sides.js';
+
+/** Most unknowns of an element: the potential at four corners and the force along four sides. */
+export const ELEMENT_SIZE = 8;
+
+/** The elements of a chart: a triangle or a quad each; other polygons are several. */
+export interface StrainElements {
+  readonly count: number;
+  /** Unknowns of each element: 6 or 8. */
+  readonly sizes: Uint8Array;
+  /** Local vertex of each potential (first half of an element's unknowns), side of each force; ELEMENT_SIZE per element. */
+  readonly places: Int32Array;
+  /** −1 where a side was met before: the forces on its two elements are opposite. */
+  readonly signs: Int8Array;
+  /** ELEMENT_SIZE² per element, rows of the element's own size. */
+  readonly compliances: Float64Array;
+  readonly loads: Float64Array;
+  readonly ownEnergies: Float64Array;
+  /** Share of the chart's area. */
+  readonly weights: Float64Array;
+  /** Local face of each element. */
+  readonly faces: Int32Array;
+  /** How many elements each side has. */
+  readonly sideCounts: readonly number[];
+  /** Sum of the angles at each local vertex. */
+  readonly vertexAngles: Float64Array;
 }
 
-/**
- * How a triangle's strain, times its weight, follows from the potential at its corners (columns 0, 1, 2) and
- * the force along its sides (column 3 + i: from corner i to corner i + 1): 3 × 6, row by row.
- *
- * The column of a corner is the gradient of its angle: (cot B + cot C) λa − cot C λb − cot B λc for corner A,
- * with λ the strain of the side opposite each corner.
- */
-export function writeTriangleOperator(shape: TriangleShape, operator: Float64Array): void {
-  const { base, foot, height } = shape;
-  const cotA = foot / height;
-  const cotB = (base - foot) / height;
-  const cotC = (height * height - foot * (base - foot)) / (base * height);
-  writeSide(operator, 3, base, 0);
-  writeSide(operator, 4, foot - base, height);
-  writeSide(operator, 5, foot, height);
-  for (let row = 0; row < 18; row += 6) {
-    const ab = operator[row + 3]!;
-    const bc = operator[row + 4]!;
-    const ca = operator[row + 5]!;
-    operator[row] = (cotB + cotC) * bc - cotC * ca - cotB * ab;
-    operator[row + 1] = (cotC + cotA) * ca - cotA * ab - cotC * bc;
-    operator[row + 2] = (cotA + cotB) * ab - cotB * bc - cotA * ca;
+/** Measures every polygon of a chart. Linear in the chart's size. */
+export function buildStrainElements(surface: ChartSurface, rest: RestTriangles): StrainElements {
+  const builder = new ElementBuilder(surface, rest);
+  for (let f = 0, t = 0; f < surface.faces.length; f++) {
+    const from = t;
+    while (t < rest.triangleCount && rest.triangleFaces[t] === f) t++;
+    builder.addPolygon(f, from, t);
   }
+  return builder.elements();
 }
 
-function writeSide(operator: Float64Array, column: number, x: number, y: number): void {
-  const square = x * x + y * y;
-  operator[column] = (x * x) / square;
-  operator[column + 6] = (Math.SQRT2 * x * y) / square;
-  operator[column + 12] = (y * y) / square;
-}
-
-/** Compliance of a triangle, operatorᵀ operator / weight: 6 × 6, row by row. */
-export function writeTriangleCompliance(
-  operator: Float64Array,
-  weight: number,
-  compliance: Float64Array,
-): void {
-  for (let i = 0; i < 6; i++) {
-    for (let j = 0; j <= i; j++) {
-      const product =
-        operator[i]! * operator[j]! +
-        operator[6 + i]! * operator[6 + j]! +
-        operator[12 + i]! * operator[12 + j]!;
-      compliance[6 * i + j] = product / weight;
-      compliance[6 * j + i] = product / weight;
-    }
-  }
-}
-
-/** A triangle of a quad: its corners as corners of the quad. */
-export interface QuadTriangle extends TriangleShape {
-  readonly corners: readonly [number, number, number];
-  readonly weight: number;
-  /** Weight of its angles, 1 where the triangulation it belongs to counts fully. */
-  readonly share: number;
-}
-
-/** Sides 0–3, then the diagonals 0–2 and 1–3. */
-const QUAD_EDGES = [
-  [-1, 0, 4, 3],
-  [0, -1, 1, 5],
-  [4, 1, -1, 2],
-  [3, 5, 2, -1],
-] as const;
-
-/**
- * Compliance of a quad whose energy is the mean of both its triangulations on the same four corners:
- * columns 0–3 the potential at its corners, 4–7 the force along its sides. The six distances between four
- * points of a plane depend on one another; a quad that is not planar so has an energy of its own.
- */
-export class QuadElement {
-  readonly compliance = new Float64Array(64);
-  readonly load = new Float64Array(8);
-  ownEnergy = 0;
-  /** Mean strain of the first triangle's frame … of each unknown, 3 × 8, and of the quad by itself. */
-  readonly #stiffness = new Float64Array(36);
-  readonly #columns = new Float64Array(54);
+class ElementBuilder {
+  readonly #surface: ChartSurface;
+  readonly #rest: RestTriangles;
+  readonly #sides: SideNumbering;
+  readonly #sizes: Uint8Array;
+  readonly #places: Int32Array;
+  readonly #signs: Int8Array;
+  readonly #compliances: Float64Array;
+  readonly #loads: Float64Array;
+  readonly #ownEnergies: Float64Array;
+  readonly #weights: Float64Array;
+  readonly #faces: Int32Array;
+  readonly #vertexAngles: Float64Array;
+  readonly #quad = new QuadElement();
   readonly #operator = new Float64Array(18);
+  #count = 0;
 
-  /** Returns false when the quad is too thin for numbers to hold. */
-  compute(triangles: readonly QuadTriangle[]): boolean {
-    this.#stiffness.fill(0);
-    this.#columns.fill(0);
-    let misfit = 0;
-    for (const triangle of triangles) misfit += this.#add(triangle);
-    for (let i = 0; i < 4; i++) this.#columns[9 * i + 4 + i] = 1;
-    if (!choleskySolve(this.#stiffness, this.#columns)) return false;
-    this.#condense(-misfit);
+  constructor(surface: ChartSurface, rest: RestTriangles) {
+    const most = rest.triangleCount;
+    this.#surface = surface;
+    this.#rest = rest;
+    this.#sides = new SideNumbering(surface.vertexCount);
+    this.#sizes = new Uint8Array(most);
+    this.#places = new Int32Array(ELEMENT_SIZE * most);
+    this.#signs = new Int8Array(ELEMENT_SIZE * most).fill(1);
+    this.#compliances = new Float64Array(ELEMENT_SIZE * ELEMENT_SIZE * most);
+    this.#loads = new Float64Array(ELEMENT_SIZE * most);
+    this.#ownEnergies = new Float64Array(most);
+    this.#weights = new Float64Array(most);
+    this.#faces = new Int32Array(most);
+    this.#vertexAngles = new Float64Array(surface.vertexCount);
+  }
+
+  elements(): StrainElements {
+    const count = this.#count;
+    return {
+      count,
+      sizes: this.#sizes,
+      places: this.#places,
+      signs: this.#signs,
+      compliances: this.#compliances,
+      loads: this.#loads,
+      ownEnergies: this.#ownEnergies,
+      weights: this.#weights,
+      faces: this.#faces,
+      sideCounts: this.#sides.counts,
+      vertexAngles: this.#vertexAngles,
+    };
+  }
+
+  addPolygon(face: number, from: number, to: number): void {
+    const { cornerVertices, faceOffsets } = this.#surface;
+    const corners = cornerVertices.subarray(faceOffsets[face]!, faceOffsets[face + 1]!);
+    if (corners.length === 4 && this.#addQuad(face, corners, from, to)) return;
+    const diagonals = new Map<string, number>();
+    for (let t = from; t < to; t++)
+      if (this.#rest.isCore[t]) this.#addTriangle(face, corners, t, diagonals);
+  }
+
+  #addTriangle(face: number, corners: Int32Array, t: number, diagonals: Map<string, number>): void {
+    const { triangleVertices, weights, shares } = this.#rest;
+    const at = ELEMENT_SIZE * this.#count;
+    const weight = weights[t]! / shares[t]!;
+    const shape = shapeOf(this.#rest, t);
+    writeTriangleOperator(shape, this.#operator);
+    writeTriangleCompliance(
+      this.#operator,
+      weight,
+      this.#compliances.subarray(ELEMENT_SIZE * at, ELEMENT_SIZE * at + 36),
+    );
+    for (let k = 0; k < 3; k++) {
+      const a = triangleVertices[3 * t + k]!;
+      const b = triangleVertices[3 * t + ((k + 1) % 3)]!;
+      this.#places[at + k] = a;
+      const side = isSideOf(corners, a, b) ? this.#sides.number(a, b) : this.#diagonal(diagonals, a, b);
+      this.#placeSide(at + 3 + k, side);
+    }
+    this.#addAngles(shape, triangleVertices.subarray(3 * t, 3 * t + 3), 1);
+    this.#close(face, 6, weight);
+  }
+
+  #diagonal(diagonals: Map<string, number>, a: number, b: number): number {
+    const key = a < b ? `${a},${b}` : `${b},${a}`;
+    const known = diagonals.get(key);
+    if (known !== undefined) {
+      this.#sides.counts[known]!++;
+      return known;
+    }
+    const side = this.#sides.add();
+    diagonals.set(key, side);
+    return side;
+  }
+
+  #placeSide(at: number, side: number): void {
+    this.#places[at] = side;
+    this.#signs[at] = this.#sides.counts[side]! > 1 ? -1 : 1;
+  }
+
+  #addQuad(face: number, corners: Int32Array, from: number, to: number): boolean {
+    const { isReplaced, isReflex, triangleVertices, weights, shares } = this.#rest;
+    const triangles: QuadTriangle[] = [];
+    let weight = 0;
+    for (let t = from; t < to; t++) {
+      if (isReplaced[t] || isReflex[t]) return false;
+      const [i, j, k] = [0, 1, 2].map((c) => corners.indexOf(triangleVertices[3 * t + c]!));
+      weight += weights[t]!;
+      triangles.push({ ...shapeOf(this.#rest, t), corners: [i!, j!, k!], weight: weights[t]!, share: shares[t]! });
+    }
+    if (!this.#quad.compute(triangles)) return false;
+    const at = ELEMENT_SIZE * this.#count;
+    this.#compliances.set(this.#quad.compliance, ELEMENT_SIZE * at);
+    this.#loads.set(this.#quad.load, at);
+    this.#ownEnergies[this.#count] = this.#quad.ownEnergy;
+    for (let k = 0; k < 4; k++) {
+      this.#places[at + k] = corners[k]!;
+      this.#placeSide(at + 4 + k, this.#sides.number(corners[k]!, corners[(k + 1) % 4]!));
+    }
+    for (const triangle of triangles) {
+      this.#addAngles(
+        triangle,
+        triangle.corners.map((c) => corners[c]!),
+        triangle.share,
+      );
+    }
+    this.#close(face, 8, weight);
     return true;
   }
 
-  /** Adds a triangle's stiffness and angles; returns its part in the angles at corner 0 that must agree. */
-  #add(triangle: QuadTriangle): number {
-    const { corners, base, foot, height, weight, share } = triangle;
-    const edges = [0, 1, 2].map((k) => QUAD_EDGES[corners[k]!]![corners[(k + 1) % 3]!]!);
-    addStiffness(this.#stiffness, triangle, edges, weight);
-    const operator = this.#operator;
-    const cots = [
-      foot / height,
-      (base - foot) / height,
-      (height * height - foot * (base - foot)) / (base * height),
-    ];
-    let misfit = 0;
-    for (let k = 0; k < 3; k++) {
-      const own = cots[(k + 1) % 3]!;
-      const other = cots[(k + 2) % 3]!;
-      // Side k + 1 lies opposite corner k, side k + 2 opposite corner k + 1, side k opposite corner k + 2.
-      const column = corners[k]!;
-      this.#columns[9 * edges[(k + 1) % 3]! + column]! += share * (own + other);
-      this.#columns[9 * edges[(k + 2) % 3]! + column]! -= share * other;
-      this.#columns[9 * edges[k]! + column]! -= share * own;
-      if (column !== 0) continue;
-      // The two triangles on the diagonal through corner 0 against the one that spans it.
-      const sign = corners.includes(2) ? 1 : -1;
-      this.#columns[9 * edges[(k + 1) % 3]! + 8]! += sign * (own + other);
-      this.#columns[9 * edges[(k + 2) % 3]! + 8]! -= sign * other;
-      this.#columns[9 * edges[k]! + 8]! -= sign * own;
-      misfit += sign * Math.atan2(1, cots[k]!);
-    }
-    void operator;
-    return misfit;
+  #addAngles({ base, foot, height }: TriangleShape, vertices: ArrayLike<number>, share: number): void {
+    const a = Math.atan2(height, foot);
+    const b = Math.atan2(height, base - foot);
+    this.#vertexAngles[vertices[0]!]! += share * a;
+    this.#vertexAngles[vertices[1]!]! += share * b;
+    this.#vertexAngles[vertices[2]!]! += share * (Math.PI - a - b);
   }
 
-  #condense(misfit: number): void {
-    const { compliance, load } = this;
-    const columns = this.#columns;
-    const product = (a: number, b: number) => {
-      let sum = 0;
-      for (let k = 0; k < 54; k += 9) sum += columns[k + a]! * columns[k + b]!;
-      return sum;
-    };
-    const pivot = product(8, 8);
-    this.ownEnergy = (misfit * misfit) / pivot;
-    for (let a = 0; a < 8; a++) {
-      const ratio = product(a, 8) / pivot;
-      load[a] = -ratio * misfit;
-      for (let b = 0; b <= a; b++) {
-        compliance[8 * a + b] = product(a, b) - ratio * product(b, 8);
-        compliance[8 * b + a] = compliance[8 * a + b]!;
-      }
-    }
+  #close(face: number, size: number, weight: number): void {
+    this.#sizes[this.#count] = size;
+    this.#weights[this.#count] = weight;
+    this.#faces[this.#count++] = face;
   }
 }
 
-/** Adds weight · |ε|² of a triangle, as a form in the strains of its sides. */
-function addStiffness(
-  stiffness: Float64Array,
-  { base, foot, height }: TriangleShape,
-  edges: readonly number[],
-  weight: number,
-): void {
-  const bc = ((foot - base) ** 2 + height ** 2) / (2 * base * height);
-  const ca = (foot ** 2 + height ** 2) / (2 * base * height);
-  const ab = ((foot - base) ** 2 - foot ** 2) / (2 * base * height);
-  // ε11 = λab; ε12 = ca λca − bc λbc + ab λab; ε22 from the side CA.
-  const e12 = [ab, -bc, ca];
-  const scale = (foot ** 2 + height ** 2) / height ** 2;
-  const slope = (2 * foot) / height;
-  const e22 = [-((foot / height) ** 2) - slope * ab, slope * bc, scale - slope * ca];
-  const e11 = [1, 0, 0];
-  for (let i = 0; i < 3; i++)
-    for (let j = 0; j < 3; j++)
-      stiffness[6 * edges[i]! + edges[j]!]! +=
-        weight * (e11[i]! * e11[j]! + 2 * e12[i]! * e12[j]! + e22[i]! * e22[j]!);
+function shapeOf(rest: RestTriangles, t: number): TriangleShape {
+  const base = 1 / rest.inverses[3 * t]!;
+  const height = 1 / rest.inverses[3 * t + 2]!;
+  return { base, height, foot: -rest.inverses[3 * t + 1]! * base * height };
 }
 
-/** Replaces the 6 × 9 right-hand sides by L⁻¹ of them, L the Cholesky factor of the 6 × 6 matrix. */
-function choleskySolve(matrix: Float64Array, columns: Float64Array): boolean {
-  for (let j = 0; j < 6; j++) {
-    const diagonal = matrix[7 * j]!;
-    let pivot = diagonal;
-    for (let k = 0; k < j; k++) pivot -= matrix[6 * j + k]! ** 2;
-    if (!(pivot > 1e-10 * diagonal)) return false;
-    const root = Math.sqrt(pivot);
-    matrix[7 * j] = root;
-    for (let i = j + 1; i < 6; i++) {
-      let sum = matrix[6 * i + j]!;
-      for (let k = 0; k < j; k++) sum -= matrix[6 * i + k]! * matrix[6 * j + k]!;
-      matrix[6 * i + j] = sum / root;
-    }
-    for (let c = 0; c < 9; c++) {
-      let sum = columns[9 * j + c]!;
-      for (let k = 0; k < j; k++) sum -= matrix[6 * j + k]! * columns[9 * k + c]!;
-      columns[9 * j + c] = sum / root;
-    }
-  }
-  return true;
+function isSideOf(corners: Int32Array, a: number, b: number): boolean {
+  const i = corners.indexOf(a);
+  const j = corners.indexOf(b);
+  const step = (j - i + corners.length) % corners.length;
+  return step === 1 || step === corners.length - 1;
 }

@@ -4,6 +4,7 @@ import { dot, length, normalize, scale, vec3At } from '../math/index.js';
 import type { HalfEdgeId, Mesh, VertexId } from '../mesh/index.js';
 import {
   computeEdgeLengths,
+  computeFaceGeometry,
   computeVertexPositions,
   headVertex,
   outgoingHalfEdges,
@@ -22,7 +23,7 @@ import {
   refinePlane,
   scorePlane,
 } from './mirror-plane.js';
-import { findTopologicalSeeds, POSED_LENGTH_RATIO } from './mirror-seeds.js';
+import { POSED_LENGTH_RATIO, TopologicalMatcher } from './mirror-seeds.js';
 import { MirrorMap } from './mirror-walk.js';
 import { computeVertexAreas } from './vertex-geometry.js';
 
@@ -47,6 +48,8 @@ export const MIRROR_DEFAULTS = Object.freeze({ tolerance: 1e-3, leastShare: 0.6 
 
 /** Where the match goes on beyond what fits by place, partner edges differ in length by this factor at most. */
 const PLACED_LENGTH_RATIO = 2.5;
+/** A shell or mesh with partners on this share of it counts as matched. */
+const WELL_MATCHED = 0.9;
 
 /** A mirror plane and what it swaps. Partners are -1 where there is none; what lies on the plane is its own partner. */
 export interface Mirror {
@@ -68,7 +71,7 @@ export interface Mirror {
  * Finds the plane the model is mirrored in, in any orientation, and the partners of its elements.
  *
  * Partners are matched by place first; the match is then carried on through the topology, so small
- * deviations and moved regions keep partners. Where places give less than nine tenths of a shell, the mirror
+ * deviations and moved regions keep partners. Where that gives less than nine tenths of the surface, the mirror
  * map is looked for in the topology alone, so characters in an uneven pose have partners too.
  *
  * @returns undefined when less than `leastShare` of the surface has partners
@@ -90,22 +93,13 @@ export function findMirror(mesh: Mesh, options: MirrorOptions = {}): Mirror | un
   const vertexAreas = computeVertexAreas(mesh);
   const candidates = matchByPlace(points, plane, distance);
 
-  let map = new MirrorMap(mesh, edgeLengths, PLACED_LENGTH_RATIO);
-  seedByPlace(mesh, map, candidates);
-  map.walk();
+  let map = mapByPlace(mesh, edgeLengths, candidates);
   let basis: Mirror['basis'] = 'position';
-  if (!options.plane) {
-    const unlike = findUnlikeShells(mesh, map);
-    if (unlike.size > 0) {
-      const seeds = findTopologicalSeeds(mesh, edgeLengths, unlike, 0.9);
-      if (seeds.length > 0) {
-        map = new MirrorMap(mesh, edgeLengths, POSED_LENGTH_RATIO);
-        for (const { from, to } of seeds) map.tryFaces(from, to);
-        map.walk();
-        seedByPlace(mesh, map, candidates);
-        map.walk();
-        basis = 'topology';
-      }
+  if (!options.plane && measureFaceShare(mesh, map) < WELL_MATCHED) {
+    const posed = mapByTopology(mesh, positions, edgeLengths, map);
+    if (posed) {
+      map = posed;
+      basis = 'topology';
     }
   }
   const { vertexPartners, facePartners, halfEdgePartners } = map;
@@ -211,17 +205,82 @@ function findHalfEdge(mesh: Mesh, tail: VertexId | -1, head: VertexId | -1): Hal
   return outgoingHalfEdges(mesh, tail).find((h) => headVertex(mesh, h) === head) ?? -1;
 }
 
-/** Shells with partners on less than nine tenths of their faces. */
-function findUnlikeShells(mesh: Mesh, map: MirrorMap): Set<number> {
-  const faces = new Int32Array(mesh.shellCount);
-  const matched = new Int32Array(mesh.shellCount);
+/**
+ * Matches by place, then carries the match on through the topology in the shells where that can be trusted: where
+ * half of the faces match by place, or where the walk goes through nearly everything without a contradiction.
+ * (On a regular grid a few chance matches would otherwise spread.)
+ */
+function mapByPlace(mesh: Mesh, edgeLengths: Float64Array, candidates: Int32Array): MirrorMap {
+  const map = new MirrorMap(mesh, edgeLengths, PLACED_LENGTH_RATIO);
+  seedByPlace(mesh, map, candidates);
+  const placed = measureShellShares(mesh, map);
+  map.walk();
+  const walked = measureShellShares(mesh, map);
+  const isTrusted = Uint8Array.from(placed, (share, shell) =>
+    share >= 0.5 || (walked[shell]! >= WELL_MATCHED && map.shellConflicts[shell] === 0) ? 1 : 0,
+  );
+  if (isTrusted.every((trusted) => trusted === 1)) return map;
+  const careful = new MirrorMap(mesh, edgeLengths, PLACED_LENGTH_RATIO);
+  seedByPlace(mesh, careful, candidates);
+  careful.walk(isTrusted);
+  return careful;
+}
+
+/** Matches by topology: the largest shell that is not matched onto itself, then the others by their place on it. */
+function mapByTopology(
+  mesh: Mesh,
+  positions: Float64Array,
+  edgeLengths: Float64Array,
+  placed: MirrorMap,
+): MirrorMap | undefined {
+  const shares = measureShellShares(mesh, placed);
+  const areas = new Float64Array(mesh.shellCount);
+  computeFaceGeometry(mesh).faceAreas.forEach((area, f) => {
+    areas[mesh.faceShells[f]!]! += area;
+  });
+  const unlike = [...shares.keys()].filter((shell) => shares[shell]! < WELL_MATCHED);
+  unlike.sort((a, b) => areas[b]! - areas[a]!);
+  const matcher = new TopologicalMatcher(mesh, positions, edgeLengths);
+  const seed = matcher.findBodySeed(unlike[0]!, WELL_MATCHED);
+  if (!seed) return undefined;
+  const map = new MirrorMap(mesh, edgeLengths, POSED_LENGTH_RATIO);
+  for (let f = 0; f < mesh.faceCount; f++) {
+    const h = mesh.faceOffsets[f]!;
+    const g = placed.halfEdgePartners[h]!;
+    if (g >= 0 && shares[mesh.faceShells[f]!]! >= WELL_MATCHED) map.tryFaces(h, g);
+  }
+  map.tryFaces(seed.from, seed.to);
+  map.walk();
+  for (const shell of unlike.slice(1)) {
+    if (measureShellShares(mesh, map)[shell]! >= WELL_MATCHED) continue;
+    const further = matcher.findFurtherSeed(shell, map);
+    if (further) map.tryFaces(further.from, further.to);
+    map.walk();
+  }
+  return map;
+}
+
+/** Share of each shell's faces that have partners. */
+function measureShellShares(mesh: Mesh, map: MirrorMap): Float64Array {
+  const faces = new Float64Array(mesh.shellCount);
+  const matched = new Float64Array(mesh.shellCount);
   for (let f = 0; f < mesh.faceCount; f++) {
     faces[mesh.faceShells[f]!]!++;
     if (map.facePartners[f]! >= 0) matched[mesh.faceShells[f]!]!++;
   }
-  const shells = new Set<number>();
-  for (let s = 0; s < mesh.shellCount; s++) if (matched[s]! < 0.9 * faces[s]!) shells.add(s);
-  return shells;
+  return matched.map((count, shell) => count / faces[shell]!);
+}
+
+/** Share of the area whose faces have partners. */
+function measureFaceShare(mesh: Mesh, map: MirrorMap): number {
+  const { faceAreas } = computeFaceGeometry(mesh);
+  let matched = 0;
+  let total = 0;
+  for (let f = 0; f < mesh.faceCount; f++) {
+    total += faceAreas[f]!;
+    if (map.facePartners[f]! >= 0) matched += faceAreas[f]!;
+  }
+  return total > 0 ? matched / total : 1;
 }
 
 /** Vertices whose faces do not match, as with diagonals that all run one way, keep their partners by place. */

@@ -1,5 +1,6 @@
 import type { HalfEdgeId, Mesh } from '../mesh/index.js';
 import { MirrorMap } from './mirror-walk.js';
+import { PointGrid } from './point-grid.js';
 import { computeVertexSignatures, mix } from './vertex-signatures.js';
 
 /** A half-edge and its partner, enough to fix the mirror map of a whole shell. */
@@ -12,91 +13,201 @@ const SIGNATURE_ROUNDS = 24;
 const MAX_TRIALS = 32;
 /** Partner edges differ in length by this factor at most: in the crook of a bent elbow edges shrink several times. */
 export const POSED_LENGTH_RATIO = 8;
+/** Places whose distances to the body are compared, per shell. */
+const MAX_PROBES = 64;
+/** Distances of partners to the body differ by this share of the diagonal at most, on the mean. */
+const MAX_OFFSET = 0.03;
 
 /**
- * Finds the mirror map of a shell from the topology alone, for characters in an uneven pose: tries edges
- * that could lie on the centre line (their two faces swap) or cross it (the edge turns round), where the
- * surroundings look alike on both sides, and keeps the one whose map reaches farthest with the likest lengths.
- *
- * @returns a seed per shell where the map covers at least `leastShare` of the faces
+ * Finds mirror maps from the topology alone, for characters in an uneven pose.
  */
-export function findTopologicalSeeds(
-  mesh: Mesh,
-  edgeLengths: Float64Array,
-  shells: ReadonlySet<number>,
-  leastShare: number,
-): MirrorSeed[] {
-  const signatures = computeVertexSignatures(mesh, SIGNATURE_ROUNDS);
-  const candidates = new Map<number, { seed: MirrorSeed; key: number }[]>();
-  for (let e = 0; e < mesh.edgeCount; e++) {
-    const h = mesh.edgeHalfEdges[e]!;
-    const shell = mesh.faceShells[mesh.cornerFaces[h]!]!;
-    const t = mesh.twin[h]!;
-    if (!shells.has(shell)) continue;
-    const list = candidates.get(shell) ?? candidates.set(shell, []).get(shell)!;
-    const key = edgeKey(mesh, signatures, h);
-    if (t >= 0 && looksAlike(mesh, signatures, h, t)) list.push({ seed: { from: h, to: t }, key });
-    if (looksAlike(mesh, signatures, h, h) && (t < 0 || looksAlike(mesh, signatures, t, t)))
-      list.push({ seed: { from: h, to: h }, key: key ^ 1 });
-  }
-  const shellFaces = new Int32Array(mesh.shellCount);
-  for (const shell of mesh.faceShells) shellFaces[shell]!++;
-  const map = new MirrorMap(mesh, edgeLengths, POSED_LENGTH_RATIO);
-  const seeds: MirrorSeed[] = [];
-  for (const [shell, list] of candidates) {
-    const best = findBestSeed(mesh, map, edgeLengths, list, shellFaces[shell]!);
-    if (best && best.share >= leastShare) seeds.push(best.seed);
-  }
-  return seeds;
-}
+export class TopologicalMatcher {
+  readonly #mesh: Mesh;
+  readonly #positions: Float64Array;
+  readonly #edgeLengths: Float64Array;
+  readonly #signatures: Int32Array;
+  readonly #trial: MirrorMap;
+  readonly #shellFaces: Int32Array;
 
-function findBestSeed(
-  mesh: Mesh,
-  map: MirrorMap,
-  edgeLengths: Float64Array,
-  list: { seed: MirrorSeed; key: number }[],
-  faceCount: number,
-): { seed: MirrorSeed; share: number } | undefined {
-  list.sort((a, b) => a.key - b.key || a.seed.from - b.seed.from);
-  let best: { seed: MirrorSeed; share: number; cost: number } | undefined;
-  for (const { seed } of list.slice(0, MAX_TRIALS)) {
-    if (!map.tryFaces(seed.from, seed.to)) continue;
-    map.walk();
-    const share = map.matchedFaceCount / faceCount;
-    const difference = meanLengthDifference(mesh, map, edgeLengths);
-    const cost = difference + 4 * (1 - share);
-    if (!best || cost < best.cost - 1e-9) best = { seed, share, cost };
-    map.clear();
-    if (share > 0.99 && difference < 0.1) break;
+  constructor(mesh: Mesh, positions: Float64Array, edgeLengths: Float64Array) {
+    this.#mesh = mesh;
+    this.#positions = positions;
+    this.#edgeLengths = edgeLengths;
+    this.#signatures = computeVertexSignatures(mesh, SIGNATURE_ROUNDS);
+    this.#trial = new MirrorMap(mesh, edgeLengths, POSED_LENGTH_RATIO);
+    this.#shellFaces = new Int32Array(mesh.shellCount);
+    for (const shell of mesh.faceShells) this.#shellFaces[shell]!++;
   }
-  return best;
-}
 
-/** Hash of an edge by what lies round it. */
-const edgeKey = (mesh: Mesh, signatures: Int32Array, h: HalfEdgeId): number =>
-  mix((signatures[mesh.cornerVertices[h]!]! + signatures[mesh.cornerVertices[mesh.next[h]!]!]!) | 0);
-
-/** Whether the two faces have the same signatures when one is run through backwards. */
-function looksAlike(mesh: Mesh, signatures: Int32Array, h: HalfEdgeId, g: HalfEdgeId): boolean {
-  let a = h;
-  let b = g;
-  do {
-    if (signatures[mesh.cornerVertices[a]!] !== signatures[mesh.cornerVertices[mesh.next[b]!]!]) return false;
-    a = mesh.next[a]!;
-    b = mesh.prev[b]!;
-  } while (a !== h && b !== g);
-  return a === h && b === g;
-}
-
-/** Mean |log| of the length ratio of matched half-edges. */
-function meanLengthDifference(mesh: Mesh, map: MirrorMap, edgeLengths: Float64Array): number {
-  let sum = 0;
-  let count = 0;
-  for (let h = 0; h < mesh.cornerCount; h++) {
-    const g = map.halfEdgePartners[h]!;
-    if (g < 0) continue;
-    sum += Math.abs(Math.log(edgeLengths[mesh.halfEdgeEdges[h]!]! / edgeLengths[mesh.halfEdgeEdges[g]!]!));
-    count++;
+  /**
+   * The map of a shell onto itself. Tries edges that could lie on its centre line (their two faces swap) or
+   * cross it (the edge turns round), where the surroundings look alike on both sides, and keeps the one
+   * whose map reaches farthest with the likest lengths.
+   *
+   * @returns undefined when the best covers less than `leastShare` of the faces
+   */
+  findBodySeed(shell: number, leastShare: number): MirrorSeed | undefined {
+    const mesh = this.#mesh;
+    const candidates: { seed: MirrorSeed; key: number }[] = [];
+    for (let e = 0; e < mesh.edgeCount; e++) {
+      const h = mesh.edgeHalfEdges[e]!;
+      if (mesh.faceShells[mesh.cornerFaces[h]!] !== shell) continue;
+      const t = mesh.twin[h]!;
+      const key = this.#edgeKey(h);
+      if (t >= 0 && this.#looksAlike(h, t)) candidates.push({ seed: { from: h, to: t }, key });
+      if (this.#looksAlike(h, h) && (t < 0 || this.#looksAlike(t, t)))
+        candidates.push({ seed: { from: h, to: h }, key: key ^ 1 });
+    }
+    candidates.sort((a, b) => a.key - b.key || a.seed.from - b.seed.from);
+    let best: { seed: MirrorSeed; share: number; cost: number } | undefined;
+    for (const { seed } of candidates.slice(0, MAX_TRIALS)) {
+      const share = this.#walkFrom(seed) / this.#shellFaces[shell]!;
+      const difference = this.#meanLengthDifference();
+      this.#trial.clear();
+      const cost = difference + 4 * (1 - share);
+      if (!best || cost < best.cost - 1e-9) best = { seed, share, cost };
+      if (share > 0.99 && difference < 0.1) break;
+    }
+    return best && best.share >= leastShare ? best.seed : undefined;
   }
-  return count > 0 ? sum / count : Infinity;
+
+  /**
+   * The map of a further shell, such as an eyeball, onto itself or another: these often have several symmetries,
+   * and the right one keeps the distances to the body round it, as `body` maps that.
+   */
+  findFurtherSeed(shell: number, body: MirrorMap): MirrorSeed | undefined {
+    const mesh = this.#mesh;
+    const probes = this.#probe(shell, body);
+    if (probes.length === 0) return undefined;
+    const free = (h: HalfEdgeId) => body.facePartners[mesh.cornerFaces[h]!]! < 0;
+    const images = new Map<number, HalfEdgeId[]>();
+    for (let g = 0; g < mesh.cornerCount; g++) {
+      if (!free(g) || this.#shellFaces[mesh.faceShells[mesh.cornerFaces[g]!]!] !== this.#shellFaces[shell])
+        continue;
+      const key = this.#ringKey(g, true);
+      const list = images.get(key);
+      if (list) list.push(g);
+      else images.set(key, [g]);
+    }
+    // The half-edge with the fewest look-alikes makes the fewest trials.
+    let from = -1;
+    let fromKey = 0;
+    let fewest = Infinity;
+    for (let h = 0; h < mesh.cornerCount; h++) {
+      if (mesh.faceShells[mesh.cornerFaces[h]!] !== shell || !free(h)) continue;
+      const key = this.#ringKey(h, false);
+      const count = images.get(key)?.length ?? Infinity;
+      if (count > fewest || (count === fewest && key >= fromKey)) continue;
+      from = h;
+      fromKey = key;
+      fewest = count;
+    }
+    if (from < 0) return undefined;
+    let best: { seed: MirrorSeed; cost: number } | undefined;
+    for (const to of images.get(fromKey)!.slice(0, 8 * MAX_TRIALS)) {
+      const seed = { from, to };
+      const isWhole = this.#walkFrom(seed) >= this.#shellFaces[shell]!;
+      const cost = isWhole ? this.#measureOffset(probes, body) : Infinity;
+      this.#trial.clear();
+      if (cost < MAX_OFFSET * mesh.diagonal && (!best || cost < best.cost)) best = { seed, cost };
+    }
+    return best?.seed;
+  }
+
+  /** Tries a seed on the trial map; the number of faces matched. */
+  #walkFrom(seed: MirrorSeed): number {
+    if (!this.#trial.tryFaces(seed.from, seed.to)) return 0;
+    this.#trial.walk();
+    return this.#trial.matchedFaceCount;
+  }
+
+  /** Vertices of a shell, each with the nearest vertex that has a partner already. */
+  #probe(shell: number, body: MirrorMap): { vertex: number; anchor: number }[] {
+    const mesh = this.#mesh;
+    const positions = this.#positions;
+    const anchors: number[] = [];
+    for (let v = 0; v < mesh.vertexCount; v++) if (body.vertexPartners[v]! >= 0) anchors.push(v);
+    const grid = new PointGrid(
+      Float64Array.from(anchors.flatMap((v) => [...positions.subarray(3 * v, 3 * v + 3)])),
+    );
+    const vertices = new Set<number>();
+    for (let h = 0; h < mesh.cornerCount; h++)
+      if (mesh.faceShells[mesh.cornerFaces[h]!] === shell) vertices.add(mesh.cornerVertices[h]!);
+    const step = Math.ceil(vertices.size / MAX_PROBES);
+    const order = [...vertices].sort((a, b) => this.#signatures[a]! - this.#signatures[b]! || a - b);
+    return order
+      .filter((_, i) => i % step === 0)
+      .map((vertex) => {
+        const [x, y, z] = positions.subarray(3 * vertex, 3 * vertex + 3) as unknown as [
+          number,
+          number,
+          number,
+        ];
+        const nearest = grid.nearest(x, y, z, 0.2 * mesh.diagonal);
+        return { vertex, anchor: nearest < 0 ? -1 : anchors[nearest]! };
+      })
+      .filter(({ anchor }) => anchor >= 0);
+  }
+
+  /** Mean difference of a probe's distance to the body and its image's distance to the body's image. */
+  #measureOffset(probes: readonly { vertex: number; anchor: number }[], body: MirrorMap): number {
+    let sum = 0;
+    for (const { vertex, anchor } of probes) {
+      const image = this.#trial.vertexPartners[vertex]!;
+      sum += Math.abs(this.#distance(vertex, anchor) - this.#distance(image, body.vertexPartners[anchor]!));
+    }
+    return sum / probes.length;
+  }
+
+  #distance(a: number, b: number): number {
+    const p = this.#positions;
+    return Math.hypot(p[3 * a]! - p[3 * b]!, p[3 * a + 1]! - p[3 * b + 1]!, p[3 * a + 2]! - p[3 * b + 2]!);
+  }
+
+  /** Hash of an edge by what lies round it. */
+  #edgeKey(h: HalfEdgeId): number {
+    const { cornerVertices, next } = this.#mesh;
+    return mix((this.#signatures[cornerVertices[h]!]! + this.#signatures[cornerVertices[next[h]!]!]!) | 0);
+  }
+
+  /** Hash of a face's signatures from a half-edge on; backwards as a mirror image runs. */
+  #ringKey(start: HalfEdgeId, isBackward: boolean): number {
+    const { cornerVertices, next, prev } = this.#mesh;
+    let key = 0;
+    let h = start;
+    do {
+      key = mix((Math.imul(key, 31) + this.#signatures[cornerVertices[isBackward ? next[h]! : h]!]!) | 0);
+      h = isBackward ? prev[h]! : next[h]!;
+    } while (h !== start);
+    return key;
+  }
+
+  /** Whether the two faces have the same signatures when one is run through backwards. */
+  #looksAlike(h: HalfEdgeId, g: HalfEdgeId): boolean {
+    const { cornerVertices, next, prev } = this.#mesh;
+    let a = h;
+    let b = g;
+    do {
+      if (this.#signatures[cornerVertices[a]!] !== this.#signatures[cornerVertices[next[b]!]!]) return false;
+      a = next[a]!;
+      b = prev[b]!;
+    } while (a !== h && b !== g);
+    return a === h && b === g;
+  }
+
+  /** Mean |log| of the length ratio of the trial's half-edges. */
+  #meanLengthDifference(): number {
+    const { cornerCount, halfEdgeEdges } = this.#mesh;
+    let sum = 0;
+    let count = 0;
+    for (let h = 0; h < cornerCount; h++) {
+      const g = this.#trial.halfEdgePartners[h]!;
+      if (g < 0) continue;
+      sum += Math.abs(
+        Math.log(this.#edgeLengths[halfEdgeEdges[h]!]! / this.#edgeLengths[halfEdgeEdges[g]!]!),
+      );
+      count++;
+    }
+    return count > 0 ? sum / count : Infinity;
+  }
 }

@@ -8,6 +8,8 @@ export class MirrorMap {
   readonly halfEdgePartners: Int32Array;
   readonly vertexPartners: Int32Array;
   readonly facePartners: Int32Array;
+  /** Edges per shell across which the two sides did not go on alike. */
+  readonly shellConflicts: Int32Array;
   matchedFaceCount = 0;
 
   readonly #mesh: Mesh;
@@ -15,6 +17,7 @@ export class MirrorMap {
   readonly #maxRatio: number;
   /** Faces matched, in the order they were found; one of each pair. */
   readonly #queue: HalfEdgeId[] = [];
+  #walked = 0;
 
   /** @param edgeLengths - partners may differ in length by the factor `maxRatio` at most */
   constructor(mesh: Mesh, edgeLengths: Float64Array, maxRatio: number) {
@@ -24,6 +27,7 @@ export class MirrorMap {
     this.halfEdgePartners = new Int32Array(mesh.cornerCount).fill(-1);
     this.vertexPartners = new Int32Array(mesh.vertexCount).fill(-1);
     this.facePartners = new Int32Array(mesh.faceCount).fill(-1);
+    this.shellConflicts = new Int32Array(mesh.shellCount);
   }
 
   /** Makes the faces of the two half-edges partners with h going to g, when nothing speaks against it. */
@@ -74,33 +78,26 @@ export class MirrorMap {
   /**
    * Carries the map across the edges of matched faces as far as both sides go on alike.
    *
-   * @param isStrict - stop at the first place where they do not
-   * @returns whether they went on alike everywhere
+   * @param isAllowed - 1 for the shells it may spread in; all by default
    */
-  walk(isStrict = false): boolean {
-    const { next, prev, twin, cornerFaces } = this.#mesh;
-    let isAlike = true;
-    for (let i = this.#walked; i < this.#queue.length; i = ++this.#walked) {
-      const first = this.#queue[i]!;
+  walk(isAllowed?: Uint8Array): void {
+    const { next, prev, twin, cornerFaces, faceShells } = this.#mesh;
+    for (; this.#walked < this.#queue.length; this.#walked++) {
+      const first = this.#queue[this.#walked]!;
+      const shell = faceShells[cornerFaces[first]!]!;
+      if (isAllowed && !isAllowed[shell]) continue;
       let a = first;
       let b = this.halfEdgePartners[first]!;
       do {
         const s = twin[a]!;
         const t = twin[b]!;
-        if (s >= 0 && t >= 0 && this.halfEdgePartners[s] !== t) {
-          const isFree = this.facePartners[cornerFaces[s]!]! < 0 && this.facePartners[cornerFaces[t]!]! < 0;
-          if (!isFree || !this.tryFaces(s, t)) {
-            isAlike = false;
-            if (isStrict) return false;
-          }
-        }
+        if (s >= 0 && t >= 0 && this.halfEdgePartners[s] !== t && !this.tryFaces(s, t))
+          this.shellConflicts[shell]!++;
         a = next[a]!;
         b = prev[b]!;
       } while (a !== first);
     }
-    return isAlike;
   }
-  #walked = 0;
 
   /** Undoes everything, at the cost of what was matched only. */
   clear(): void {
@@ -119,6 +116,7 @@ export class MirrorMap {
       undo(h);
       if (g >= 0) undo(g);
     }
+    this.shellConflicts.fill(0);
     this.#queue.length = 0;
     this.#walked = 0;
     this.matchedFaceCount = 0;

@@ -32,7 +32,7 @@ export { readPly } from './ply/read-ply.js';
 export type { MeshDocument, ReadMeshOptions } from './read-mesh.js';
 export { detectFormat, readMesh } from './read-mesh.js';
 export type { ChartRecord, SeamRecord } from './seam-records.js';
-export type { FaceGroup, IndexedUvs, MeshFormat, SourceDocument } from './source-document.js';
+export type { FaceGroup, IndexedUvs, MeshArrays, MeshFormat, SourceDocument } from './source-document.js';
 export type { CreateUsdaOptions } from './usd/create-usda.js';
 export { createUsda } from './usd/create-usda.js';
 export type { UsdaDocument, UsdaMeshPrim } from './usd/read-usda.js';

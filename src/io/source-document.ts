@@ -1,4 +1,4 @@
-import type { MeshInput, SeamEdges } from '../mesh/index.js';
+import type { SeamEdges } from '../mesh/index.js';
 
 export type MeshFormat = 'obj' | 'gltf' | 'glb' | 'usda' | 'ply' | 'json';
 
@@ -19,11 +19,18 @@ export interface IndexedUvs {
   readonly cornerIndices: Int32Array;
 }
 
+/** The OpenUSD mesh arrays that a reader makes; see `MeshInput`. */
+export interface MeshArrays {
+  readonly points: Float64Array;
+  readonly faceVertexCounts: Int32Array;
+  readonly faceVertexIndices: Int32Array;
+}
+
 /** A file that has been read: its mesh, and all that is needed to write it back with other UVs. */
 export interface SourceDocument {
   readonly format: MeshFormat;
   /** All surfaces of the file as one mesh, in the file's order. */
-  readonly mesh: MeshInput;
+  readonly mesh: MeshArrays;
   readonly faceGroups: readonly FaceGroup[];
   /** The file's own UVs, lower-left origin: 2 × cornerCount, NaN where a corner has none. */
   readonly cornerUvs?: Float64Array;

@@ -157,6 +157,13 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     if (pairing.mates[c]! >= 0) twin[halfEdgeOf(c)] = halfEdgeOf(pairing.mates[c]!);
 
   const { labels: cornerVertices, count: vertexCount } = findFans(twin, next);
+  // Where an edge was opened above, its ends come apart too; that is said there.
+  const openedClasses = new Set(
+    [...pairing.nonManifold, ...pairing.oneSided].flatMap((c) => [
+      cornerClasses[c]!,
+      cornerClasses[successor(c)]!,
+    ]),
+  );
   const vertexPoints = new Int32Array(vertexCount).fill(pointCount);
   for (let c = 0; c < cornerCount; c++) {
     const v = cornerVertices[c]!;
@@ -170,7 +177,7 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
   report(
     'pinched-vertex',
     'point',
-    pinchedPoints(cornerClasses, cornerVertices, cornerPoints, pointCount),
+    pinchedPoints({ cornerClasses, cornerVertices, cornerPoints, pointCount }, openedClasses),
     'some faces touch only at a point; the surface is treated as cut there',
   );
 
@@ -254,18 +261,22 @@ function measureFaceAreas(
   return areas;
 }
 
-/** Points whose faces form more than one fan although they were not detached. */
+/** Points whose faces form more than one fan although they were not detached, beside the classes to skip. */
 function pinchedPoints(
-  cornerClasses: Int32Array,
-  cornerVertices: Int32Array,
-  cornerPoints: Int32Array,
-  pointCount: number,
+  corners: {
+    readonly cornerClasses: Int32Array;
+    readonly cornerVertices: Int32Array;
+    readonly cornerPoints: Int32Array;
+    readonly pointCount: number;
+  },
+  skippedClasses: ReadonlySet<number>,
 ): number[] {
+  const { cornerClasses, cornerVertices, cornerPoints, pointCount } = corners;
   const firstVertex = new Int32Array(pointCount).fill(-1);
   const pinched = new Set<number>();
   for (let c = 0; c < cornerClasses.length; c++) {
     const group = cornerClasses[c]!;
-    if (group >= pointCount) continue;
+    if (group >= pointCount || skippedClasses.has(group)) continue;
     if (firstVertex[group]! < 0) firstVertex[group] = cornerVertices[c]!;
     else if (firstVertex[group] !== cornerVertices[c]) pinched.add(cornerPoints[c]!);
   }

@@ -1,5 +1,6 @@
 import type { Vec3 } from '../math/index.js';
-import type { FaceId, Mesh, VertexId } from './index.js';
+import type { FaceId, VertexId } from './ids.js';
+import type { Mesh } from './mesh.js';
 import { headVertex, tailVertex } from './traverse.js';
 
 /** Position of a vertex. */

@@ -1,5 +1,6 @@
 import { InvalidOptionError } from '../errors.js';
-import type { EdgeId, Mesh, PointId } from './index.js';
+import type { EdgeId, PointId } from './ids.js';
+import type { Mesh } from './mesh.js';
 import { headVertex, tailVertex } from './traverse.js';
 
 /** Anything that names seams by the caller's point indices. */

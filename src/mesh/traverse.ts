@@ -1,4 +1,5 @@
-import type { EdgeId, FaceId, HalfEdgeId, Mesh, VertexId } from './index.js';
+import type { EdgeId, FaceId, HalfEdgeId, VertexId } from './ids.js';
+import type { Mesh } from './mesh.js';
 
 /** Vertex a half-edge leaves. */
 export const tailVertex = (mesh: Mesh, h: HalfEdgeId): VertexId => mesh.cornerVertices[h]!;

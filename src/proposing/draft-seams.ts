@@ -30,26 +30,41 @@ export function draftSeams(
   signal?: AbortSignal,
 ): SeamDraft {
   if (strategy.trunk === 'sides') study = { ...study, ground: sideGround(study) };
-  const draft = new SeamDraft(study.mesh);
-  draft.add(study.kept, 'kept');
+  const base = new SeamDraft(study.mesh);
+  base.add(study.kept, 'kept');
   study.parts.parts.forEach((part, i) => {
-    if (strategy.takenOff.includes(part.name)) draft.add(collars.get(i) ?? [], 'collar');
+    if (strategy.takenOff.includes(part.name)) base.add(collars.get(i) ?? [], 'collar');
   });
-  const terminals = findTerminals(study);
-  for (const path of connectCharts(study.ground, draft.isSeam, { terminals, trunk: strategy.trunk })) {
-    draft.add(path.edges, 'opening');
-  }
-  openDisks(study, draft, strategy);
+  const openings = findTerminals(study);
+  const reliefs = new Set<VertexId>();
+  const draft = new SeamDraft(study.mesh, base);
+  growSeams(study, draft, strategy, openings, reliefs);
   for (let round = 0; round < RELIEF_ROUNDS; round++) {
     throwIfAborted(signal);
-    const terminals = reliefTerminals(study, draft, strategy);
-    if (terminals.length === 0) break;
-    const paths = connectCharts(study.ground, draft.isSeam, { terminals, trunk: strategy.trunk });
-    if (paths.length === 0) break;
-    for (const path of paths) draft.add(path.edges, 'relief');
+    const spots = reliefTerminals(study, draft, strategy).filter((v) => !reliefs.has(v));
+    if (spots.length === 0) break;
+    for (const v of spots) reliefs.add(v);
+    growSeams(study, draft, strategy, spots, reliefs);
+  }
+  if (reliefs.size === 0) return draft;
+  // Grown anew with all ends known, the tree needs no detours: what was added last may be the better stem.
+  const final = new SeamDraft(study.mesh, base);
+  growSeams(study, final, strategy, [...openings, ...reliefs], reliefs);
+  return final;
+}
+
+/** Grows seams to the terminals and opens what is still no disk; a path that ends in a relief spot is a relief. */
+function growSeams(
+  study: Study,
+  draft: SeamDraft,
+  strategy: Strategy,
+  terminals: readonly VertexId[],
+  reliefs: ReadonlySet<VertexId>,
+): void {
+  for (const path of connectCharts(study.ground, draft.isSeam, { terminals, trunk: strategy.trunk })) {
+    draft.add(path.edges, reliefs.has(path.vertices.at(-1)!) ? 'relief' : 'opening');
   }
   openDisks(study, draft, strategy);
-  return draft;
 }
 
 /** Cuts handles and joins borders until every chart is a disk. */
@@ -113,6 +128,7 @@ function findTerminals(study: Study): VertexId[] {
     for (const v of [...terminals])
       if (mirror.vertexPartners[v]! >= 0) terminals.add(mirror.vertexPartners[v]!);
     const height = (v: VertexId) => mesh.points[3 * mesh.vertexPoints[v]! + 1]!;
+    const hasHead = parts.parts.some((part) => part.name === 'head');
     let crown = -1;
     let crotch = -1;
     for (let f = 0; f < mesh.faceCount; f++) {
@@ -120,7 +136,7 @@ function findTerminals(study: Study): VertexId[] {
       for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++) {
         const v = mesh.cornerVertices[c]!;
         if (mirror.vertexPartners[v] !== v) continue;
-        if (name === 'head' && (crown < 0 || height(v) > height(crown))) crown = v;
+        if ((name === 'head' || !hasHead) && (crown < 0 || height(v) > height(crown))) crown = v;
         if ((name === 'torso' || name === 'leg') && (crotch < 0 || height(v) < height(crotch))) crotch = v;
       }
     }

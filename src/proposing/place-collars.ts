@@ -1,4 +1,5 @@
 import { GeodesicSolver } from '../fields/index.js';
+import { dot, normalize, subtract, vec3At } from '../math/index.js';
 import type { EdgeId, VertexId } from '../mesh/index.js';
 import { edgeVertices } from '../mesh/index.js';
 import type { Part, PartName } from '../regions/index.js';
@@ -13,6 +14,8 @@ const BAND_SHARE = 0.16;
 /** Parts below this share of the surface stay on, and parts we are less sure of than this. */
 const SMALLEST_PART = 0.006;
 const LEAST_CONFIDENCE = 0.55;
+/** A loop that turns more than this per vertex, in radians, is a staircase that no artist would keep. */
+const MOST_TURN = 0.75;
 const NEVER_TAKEN_OFF: ReadonlySet<PartName> = new Set([
   'finger',
   'toe',
@@ -59,7 +62,7 @@ export function placeCollars(study: Study): CollarTable {
       }
     }
     const collar = findCollar(ground, { faces, isBranch: (f) => isBranchPart.has(parts.faceParts[f]!) });
-    if (collar) collars.set(i, collar.edges);
+    if (collar && meanTurn(study, collar.vertices) < MOST_TURN) collars.set(i, collar.edges);
   });
   return collars;
 }
@@ -71,4 +74,19 @@ export function listDescendants(parts: readonly Part[]): Set<number>[] {
     for (let p = part.parent; p >= 0; p = parts[p]!.parent) sets[p]!.add(i);
   });
   return sets;
+}
+
+/** Mean angle between one edge of a closed loop and the next. */
+function meanTurn(study: Study, loop: readonly VertexId[]): number {
+  const { mesh } = study;
+  const at = (i: number) => vec3At(mesh.points, mesh.vertexPoints[loop[i % loop.length]!]!);
+  let sum = 0;
+  const count = loop[0] === loop[loop.length - 1] ? loop.length - 1 : loop.length;
+  for (let i = 0; i < count; i++) {
+    const a = normalize(subtract(at((i + 1) % count), at(i)));
+    const b = normalize(subtract(at((i + 2) % count), at((i + 1) % count)));
+    sum += Math.acos(Math.max(-1, Math.min(1, dot(a, b))));
+  }
+  // The loop closes, so a full turn is its due.
+  return (sum - 2 * Math.PI) / count;
 }

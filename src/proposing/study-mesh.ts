@@ -143,7 +143,7 @@ function markFront(mesh: Mesh, parts: PartTree, faceNormals: Float64Array): Uint
     const { name } = parts.parts[part]!;
     const facing = faceNormals[3 * f + 2]!;
     const share = (depths[f]! - back[part]!) / (front[part]! - back[part]!);
-    if ((name === 'head' && share > 0.5 && facing > 0.1) || (name === 'torso' && facing > 0.4))
+    if ((name === 'head' && share > 0.5 && facing > 0.1) || (name === 'torso' && facing > 0.15))
       isFront[f] = 1;
   }
   return isFront;

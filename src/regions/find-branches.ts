@@ -14,7 +14,9 @@ export interface Branch {
   /** Distance from the tip over the part of the surface that was open, Infinity elsewhere. */
   readonly distances: Float64Array;
   /** Triangles of the branch without its children. */
-  readonly triangles: Int32Array;
+  triangles: Int32Array;
+  /** Per vertex, positive inside the branch (with its children); the base is where it is 0. */
+  field: Float64Array;
   /** Index of the branch this one grows from, -1 for the core. */
   parent: number;
   /** With the children's. */
@@ -40,6 +42,8 @@ const LARGEST_SHARE = 0.45;
 const ROUNDS = 6;
 /** A branch may be at most this many times longer than its hill in the mean distance is high. */
 const LEAST_SLOPE = 4;
+
+const NO_FIELD = new Float64Array(0);
 
 interface Sweep {
   readonly tip: number;
@@ -113,7 +117,11 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
     }
     if (taken === 0) break;
   }
-  return compact(branches, isAbsorbed, triangleBranches);
+  const tree = compact(branches, isAbsorbed, triangleBranches);
+  tree.branches.forEach((branch, b) => {
+    branch.field = levelField(surface, tree, b);
+  });
+  return tree;
 
   /** The next base along a sweep that takes off a piece worth having. */
   function search(sweep: Sweep): Candidate | undefined {
@@ -258,6 +266,7 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
       base: candidate.base,
       distances: candidate.sweep.distances,
       triangles: Int32Array.from(own),
+      field: NO_FIELD,
       parent: -1,
       children,
       bends,
@@ -346,4 +355,50 @@ function enclosedVolume(surface: TriangleSurface, piece: readonly number[]): num
       corner[2]! * (corner[3]! * corner[7]! - corner[4]! * corner[6]!);
   }
   return volume;
+}
+
+/** Height above the branch's base level, made certain away from the rim. */
+function levelField(surface: TriangleSurface, tree: BranchTree, id: number): Float64Array {
+  const branch = tree.branches[id]!;
+  const isWithin = new Uint8Array(tree.branches.length);
+  const mark = (b: number): void => {
+    isWithin[b] = 1;
+    for (const child of tree.branches[b]!.children) mark(child);
+  };
+  mark(id);
+  const field = new Float64Array(surface.vertexCount);
+  const clip = branch.base.length / (2 * Math.PI);
+  for (let v = 0; v < surface.vertexCount; v++) {
+    let inside = 0;
+    let outside = 0;
+    for (let i = surface.triangleOffsets[v]!; i < surface.triangleOffsets[v + 1]!; i++) {
+      const b = tree.triangleBranches[surface.triangleList[i]!]!;
+      if (b >= 0 && isWithin[b]) inside++;
+      else outside++;
+    }
+    const height = Math.min(clip, Math.max(-clip, branch.base.level - branch.distances[v]!));
+    field[v] =
+      inside === 0
+        ? -Math.max(1e-9 * clip, Math.abs(height))
+        : outside === 0
+          ? Math.max(1e-9 * clip, Math.abs(height))
+          : height;
+  }
+  return field;
+}
+
+/** Gives a branch a new outline: open triangles inside its field join it, its own outside leave it. */
+export function outlineBranch(surface: TriangleSurface, tree: BranchTree, id: number, field: Float64Array): void {
+  const { triangles, triangleCount } = surface;
+  const branch = tree.branches[id]!;
+  branch.field = field;
+  const own: number[] = [];
+  for (let t = 0; t < triangleCount; t++) {
+    const b = tree.triangleBranches[t]!;
+    if (b !== id && b !== branch.parent) continue;
+    const isInside = field[triangles[3 * t]!]! + field[triangles[3 * t + 1]!]! + field[triangles[3 * t + 2]!]! > 0;
+    tree.triangleBranches[t] = isInside ? id : branch.parent;
+    if (isInside) own.push(t);
+  }
+  branch.triangles = Int32Array.from(own);
 }

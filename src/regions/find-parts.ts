@@ -5,15 +5,17 @@ import { dot, normalize, scale, subtract, vec3At } from '../math/index.js';
 import type { Mesh } from '../mesh/index.js';
 import { computeFaceGeometry } from '../mesh/index.js';
 import type { BranchTree } from './find-branches.js';
-import { findBranches } from './find-branches.js';
+import { findBranches, outlineBranch } from './find-branches.js';
 import type { FieldRegion } from './label-faces.js';
 import { labelFaces } from './label-faces.js';
 import type { LimbProfile } from './limb-profile.js';
 import { findWaist, followBranch } from './limb-profile.js';
 import { Marcher } from './march.js';
+import { measureHollow } from './measure-bend.js';
 import type { Naming } from './name-branches.js';
 import { nameBranches } from './name-branches.js';
 import type { Part, PartAxis, PartName, PartTree } from './part.js';
+import { jointNormal, placeJoint } from './place-joint.js';
 import type { WorkSurface } from './work-surface.js';
 import { buildWorkSurface } from './work-surface.js';
 
@@ -116,6 +118,18 @@ function analyseShell(mesh: Mesh, faces: Int32Array, shell: number, frame: AxisF
   const marcher = new Marcher(surface);
   const tree = findBranches(surface, marcher);
   const naming = nameBranches(surface, tree, frame);
+  const profiles = tree.branches.map((_, b) => followBranch(surface, marcher, tree, b));
+  const normals = profiles.map((profile, b) => jointNormal(surface, tree, naming.branches, b, profile, frame.side));
+  const hollow = measureHollow(surface, 4);
+  const fields = normals.map((normal, b) => {
+    const partner = naming.branches[b]!.partner;
+    return normal && placeJoint(surface, tree, b, normal, hollow, tree.branches[partner]);
+  });
+  fields.forEach((field, b) => {
+    if (!field) return;
+    outlineBranch(surface, tree, b, field);
+    profiles[b] = followBranch(surface, marcher, tree, b);
+  });
   const regions: FieldRegion[] = [{ parent: -1, field: new Float64Array(0) }];
   const own: Draft[] = [{ ...plainCore(shell), ...naming.core }];
   // Where each branch's own children hang: the branch itself, or the hand or foot at its end.
@@ -130,9 +144,9 @@ function analyseShell(mesh: Mesh, faces: Int32Array, shell: number, frame: AxisF
   for (const b of order) {
     const branch = tree.branches[b]!;
     const parent = branch.parent < 0 ? 0 : endOf[branch.parent]!;
-    const field = branchField(surface, tree, b);
-    const named = naming.branches[b]!;
-    const profile = followBranch(surface, marcher, tree, b);
+        const named = naming.branches[b]!;
+    const { field } = branch;
+    const profile = profiles[b]!;
     const draft: Draft = {
       ...plainCore(shell),
       ...named,
@@ -207,36 +221,6 @@ function parentsFirst(tree: BranchTree): number[] {
     if (branch.parent < 0) visit(b);
   });
   return order;
-}
-
-/** Height above the branch's base level, made certain away from the rim. */
-function branchField(surface: WorkSurface, tree: BranchTree, id: number): Float64Array {
-  const branch = tree.branches[id]!;
-  const isWithin = new Uint8Array(tree.branches.length);
-  const mark = (b: number): void => {
-    isWithin[b] = 1;
-    for (const child of tree.branches[b]!.children) mark(child);
-  };
-  mark(id);
-  const field = new Float64Array(surface.vertexCount);
-  const clip = branch.base.length / (2 * Math.PI);
-  for (let v = 0; v < surface.vertexCount; v++) {
-    let inside = 0;
-    let outside = 0;
-    for (let i = surface.triangleOffsets[v]!; i < surface.triangleOffsets[v + 1]!; i++) {
-      const b = tree.triangleBranches[surface.triangleList[i]!]!;
-      if (b >= 0 && isWithin[b]) inside++;
-      else outside++;
-    }
-    const height = Math.min(clip, Math.max(-clip, branch.base.level - branch.distances[v]!));
-    field[v] =
-      inside === 0
-        ? -Math.max(1e-9 * clip, Math.abs(height))
-        : outside === 0
-          ? Math.max(1e-9 * clip, Math.abs(height))
-          : height;
-  }
-  return field;
 }
 
 /** The part of a branch beyond a level of its profile. */

@@ -4,6 +4,8 @@ import { add, dot, length, normalize, scale, subtract } from '../math/index.js';
 import type { Branch, BranchTree } from './find-branches.js';
 import type { Digit, PartName, PartSide } from './part.js';
 import { FINGER_NAMES, TOE_NAMES } from './part.js';
+import type { Shape } from './measure-shape.js';
+import { coreCentre, measureShape } from './measure-shape.js';
 import type { TriangleSurface } from './triangle-surface.js';
 
 /** What a branch is taken for. */
@@ -20,12 +22,6 @@ export interface Naming {
 export interface ShellNaming {
   readonly core: Naming;
   readonly branches: Naming[];
-}
-
-interface Shape {
-  readonly base: Vec3;
-  readonly tip: Vec3;
-  readonly centre: Vec3;
 }
 
 /** Names the branches of a shell by the shape of the tree, likeness of pairs, and the up and front directions. */
@@ -74,7 +70,10 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
 
   function nameBody(): void {
     const head = findHead();
-    if (head >= 0) set(head, 'head', pairs.length > 0 ? 0.9 : 0.6);
+    if (head >= 0) {
+      set(head, 'head', pairs.length > 0 ? 0.9 : 0.6);
+      names[head]!.side = 'centre';
+    }
     const headBase = head >= 0 ? shapes[head]!.base : add(middle, scale(frame.up, 1e3 * length(middle) + 1));
     const ordered = pairs
       .map(([left, right]) => ({
@@ -301,46 +300,4 @@ function findPairs(
     pairs.push(isLeft ? [a, b] : [b, a]);
   }
   return pairs.sort((p, q) => branches[q[0]]!.area - branches[p[0]]!.area || p[0] - q[0]);
-}
-
-function measureShape(surface: TriangleSurface, tree: BranchTree, id: number): Shape {
-  const { positions, triangles } = surface;
-  const branch = tree.branches[id]!;
-  const base: [number, number, number] = [0, 0, 0];
-  const centre: [number, number, number] = [0, 0, 0];
-  let rim = 0;
-  let area = 0;
-  for (const t of branch.triangles) {
-    const size = surface.triangleAreas[t]!;
-    area += size;
-    let level = 0;
-    for (let k = 0; k < 3; k++) level += branch.distances[triangles[3 * t + k]!]! / 3;
-    const isRim = level > branch.base.level - 0.25 * (branch.base.length / (2 * Math.PI));
-    if (isRim) rim += size;
-    for (let i = 0; i < 3; i++)
-      for (let k = 0; k < 3; k++) {
-        const x = positions[3 * triangles[3 * t + i]! + k]! / 3;
-        centre[k]! += size * x;
-        if (isRim) base[k]! += size * x;
-      }
-  }
-  return {
-    base: rim > 0 ? scale(base, 1 / rim) : scale(centre, 1 / (area || 1)),
-    centre: scale(centre, 1 / (area || 1)),
-    tip: [positions[3 * branch.tip]!, positions[3 * branch.tip + 1]!, positions[3 * branch.tip + 2]!],
-  };
-}
-
-function coreCentre(surface: TriangleSurface, tree: BranchTree): Vec3 {
-  const { positions, triangles, triangleAreas } = surface;
-  const sum: [number, number, number] = [0, 0, 0];
-  let area = 0;
-  for (let t = 0; t < surface.triangleCount; t++) {
-    if (tree.triangleBranches[t] !== -1) continue;
-    area += triangleAreas[t]!;
-    for (let i = 0; i < 3; i++)
-      for (let k = 0; k < 3; k++)
-        sum[k]! += (triangleAreas[t]! * positions[3 * triangles[3 * t + i]! + k]!) / 3;
-  }
-  return scale(sum, 1 / (area || 1));
 }

@@ -35,7 +35,7 @@ export function seamGround(mesh: Mesh, mirror: MirrorMap | undefined, edgeCosts:
 /**
  * Joins, inside every chart, all border loops and terminals into one, by growing a tree along cheap paths
  * (the shortest-path heuristic for Steiner trees, Takahashi & Matsuyama 1980: at most twice the best).
- * Mirrored charts get mirrored paths. Returns the added paths as edges of the uncut mesh.
+ * Mirrored charts get mirrored paths. Returns the added paths as edges and vertices of the uncut mesh.
  */
 export function connectCharts(
   ground: SeamGround,
@@ -59,6 +59,7 @@ class ChartConnector {
   readonly #search: FlowSearch;
   readonly #edgeCosts: Float64Array;
   readonly #uncutEdges: Int32Array;
+  readonly #uncutVertices: Int32Array;
   readonly #options: ConnectOptions;
   readonly #spokes;
   /** Component of each vertex that must be reached, or -1. */
@@ -80,6 +81,10 @@ class ChartConnector {
     const opened = openMesh(ground.mesh, isSeam);
     this.#mesh = opened.mesh;
     this.#uncutEdges = opened.edges;
+    this.#uncutVertices = new Int32Array(opened.mesh.vertexCount);
+    for (let c = 0; c < ground.mesh.cornerCount; c++) {
+      this.#uncutVertices[opened.mesh.cornerVertices[c]!] = ground.mesh.cornerVertices[c]!;
+    }
     this.#options = options;
     this.#mirror = mirror && openMirrorMap(mirror, ground.mesh, opened);
     this.#edgeCosts = Float64Array.from(opened.edges, (e) => ground.edgeCosts[e]!);
@@ -166,7 +171,11 @@ class ChartConnector {
   #add(path: EdgePath, mirrored: boolean): void {
     const record = (edges: EdgeId[], vertices: VertexId[]) => {
       const inner = edges.filter((e) => !isBorderEdge(this.#mesh, e));
-      this.#added.push({ edges: inner.map((e) => this.#uncutEdges[e]!), vertices, cost: path.cost });
+      this.#added.push({
+        edges: inner.map((e) => this.#uncutEdges[e]!),
+        vertices: vertices.map((v) => this.#uncutVertices[v]!),
+        cost: path.cost,
+      });
     };
     record(path.edges, path.vertices);
     for (const v of path.vertices) this.#plant(v);

@@ -1,3 +1,23 @@
+export type { HintsCase, MeshArbitraries, MeshCase, SeamSetCase } from './arbitraries/index.js';
+export { anySeamSets, diskSeamSets, hintSets, meshArbitraries } from './arbitraries/index.js';
+export type {
+  ChartsLike,
+  ExpectInjectiveOptions,
+  ExpectMirroredOptions,
+  ExpectSameSeamsOptions,
+  MeshLike,
+  SeamsLike,
+} from './assertions/index.js';
+export {
+  expectCovering,
+  expectDiskCharts,
+  expectInjective,
+  expectMirrored,
+  expectSameSeams,
+  MeshAssertionError,
+} from './assertions/index.js';
+export type { BrokenMesh } from './broken/index.js';
+export { BROKEN_MESHES } from './broken/index.js';
 export type { DividedMesh, ShuffledMesh } from './deform/index.js';
 export {
   applyMatrix,

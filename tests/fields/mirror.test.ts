@@ -69,7 +69,7 @@ describe('findMirror on mirrored shapes', () => {
       'two balls that swap',
       joined(
         moved(sphere(4), ([x, y, z]) => [x + 2, y, z]),
-        moved(sphere(4), ([x, y, z]) => [-x - 2, y, z]),
+        moved(sphere(4), ([x, y, z]) => [-x - 2, y, -z]),
       ),
       {},
     ],

@@ -166,7 +166,7 @@ describe('writeGltf', () => {
       const values = [original, written].map((root) => {
         const accessor = part(root).getAttribute(semantic)!;
         const element: number[] = [];
-        return Array.from(part(root).getIndices()!.getArray()!, (vertex) => [
+        return Array.from(part(root).getIndices()!.getArray() as Uint16Array, (vertex) => [
           ...accessor.getElement(vertex, element),
         ]);
       });
@@ -229,7 +229,7 @@ describe('writeGltf', () => {
 
   test('keeps extensions it does not know as far as that is safe, and says which it cannot keep', async () => {
     const { json, resources } = await io.writeJSON(puppetDocument(), { basename: 'puppet' });
-    const file = structuredClone(json) as Record<string, unknown> & {
+    const file = structuredClone(json) as unknown as Record<string, unknown> & {
       nodes: object[];
       meshes: { primitives: object[] }[];
     };

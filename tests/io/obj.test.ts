@@ -6,8 +6,10 @@ import { anyCutShape, CUBE, cutUvs, errorOf, largestDifference, sheet } from './
 
 /** Everything but texture coordinates, found by a means of its own: regular expressions line by line. */
 function withoutUvs(text: string): string {
-  return text
-    .replace(/\\[ \t]*\r?\n/g, '⏎')
+  let folded = text;
+  // A comment is not continued.
+  while (/^[^#\n]*\\[ \t]*\r?\n/m.test(folded)) folded = folded.replace(/^([^#\n]*)\\[ \t]*\r?\n/gm, '$1⏎');
+  return folded
     .split('\n')
     .filter((line) => !/^\s*vt(\s|⏎|$)/.test(line))
     .map((line) => {

@@ -46,10 +46,20 @@ export function expectCovering(mesh: MeshLike, set: ChartsLike & Partial<SeamsLi
     for (let i = 0; i < faces.length; i++) {
       const face = faces[i]!;
       if (!(Number.isInteger(face) && face >= 0 && face < faceCount)) {
-        throw new MeshAssertionError('expectCovering', `chart ${chart} names face ${face}, expected 0 to ${faceCount - 1}`, face, faceCount - 1);
+        throw new MeshAssertionError(
+          'expectCovering',
+          `chart ${chart} names face ${face}, expected 0 to ${faceCount - 1}`,
+          face,
+          faceCount - 1,
+        );
       }
       if (faceCharts[face] !== -1) {
-        throw new MeshAssertionError('expectCovering', `face ${face} lies in charts ${faceCharts[face]} and ${chart}, expected one`, [faceCharts[face], chart], [chart]);
+        throw new MeshAssertionError(
+          'expectCovering',
+          `face ${face} lies in charts ${faceCharts[face]} and ${chart}, expected one`,
+          [faceCharts[face], chart],
+          [chart],
+        );
       }
       faceCharts[face] = chart;
     }
@@ -57,7 +67,12 @@ export function expectCovering(mesh: MeshLike, set: ChartsLike & Partial<SeamsLi
   const missed = faceCharts.indexOf(-1);
   if (missed >= 0) {
     const count = faceCharts.filter((chart) => chart < 0).length;
-    throw new MeshAssertionError('expectCovering', `${count} faces lie in no chart, the first is face ${missed}`, count, 0);
+    throw new MeshAssertionError(
+      'expectCovering',
+      `${count} faces lie in no chart, the first is face ${missed}`,
+      count,
+      0,
+    );
   }
   if (set.seams) compareCharts(asMesh(mesh), set.seams, faceCharts);
 }
@@ -71,10 +86,20 @@ function compareCharts(mesh: Mesh, seams: readonly SeamEdges[], faceCharts: Int3
     const chart = faceCharts[f]!;
     const [knownChart, knownPiece] = [chartOf.get(piece) ?? chart, pieceOf.get(chart) ?? piece];
     if (knownChart !== chart) {
-      throw new MeshAssertionError('expectCovering', `charts ${knownChart} and ${chart} are not parted by seams (at face ${f})`, chart, knownChart);
+      throw new MeshAssertionError(
+        'expectCovering',
+        `charts ${knownChart} and ${chart} are not parted by seams (at face ${f})`,
+        chart,
+        knownChart,
+      );
     }
     if (knownPiece !== piece) {
-      throw new MeshAssertionError('expectCovering', `chart ${chart} is parted by seams (at face ${f})`, piece, knownPiece);
+      throw new MeshAssertionError(
+        'expectCovering',
+        `chart ${chart} is parted by seams (at face ${f})`,
+        piece,
+        knownPiece,
+      );
     }
     chartOf.set(piece, chart);
     pieceOf.set(chart, piece);

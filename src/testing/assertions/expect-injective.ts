@@ -23,10 +23,19 @@ interface UvTriangle {
  * chart or between charts. `uvs` holds two numbers per corner of the mesh, in its order. Polygons are
  * taken as fans from their first corner.
  */
-export function expectInjective(mesh: MeshInput, uvs: ArrayLike<number>, options: ExpectInjectiveOptions = {}): void {
+export function expectInjective(
+  mesh: MeshInput,
+  uvs: ArrayLike<number>,
+  options: ExpectInjectiveOptions = {},
+): void {
   const { faceVertexCounts, faceVertexIndices } = mesh;
   if (uvs.length !== 2 * faceVertexIndices.length) {
-    throw new MeshAssertionError('expectInjective', `uvs has ${uvs.length} numbers, expected 2 for each of ${faceVertexIndices.length} corners`, uvs.length, 2 * faceVertexIndices.length);
+    throw new MeshAssertionError(
+      'expectInjective',
+      `uvs has ${uvs.length} numbers, expected 2 for each of ${faceVertexIndices.length} corners`,
+      uvs.length,
+      2 * faceVertexIndices.length,
+    );
   }
   const isChosen = chooseFaces(options.faces, faceVertexCounts.length);
   const triangles: UvTriangle[] = [];
@@ -35,7 +44,13 @@ export function expectInjective(mesh: MeshInput, uvs: ArrayLike<number>, options
     if (!isChosen[f]) continue;
     for (let k = 1; k + 1 < faceVertexCounts[f]!; k++) {
       const uv = [c, c + k, c + k + 1].flatMap((corner) => [uvs[2 * corner]!, uvs[2 * corner + 1]!]);
-      if (!uv.every(Number.isFinite)) throw new MeshAssertionError('expectInjective', `face ${f} has UVs that are no numbers`, uv, 'finite numbers');
+      if (!uv.every(Number.isFinite))
+        throw new MeshAssertionError(
+          'expectInjective',
+          `face ${f} has UVs that are no numbers`,
+          uv,
+          'finite numbers',
+        );
       triangles.push({ face: f, uv });
       low = Math.min(low, ...uv);
       high = Math.max(high, ...uv);
@@ -44,11 +59,21 @@ export function expectInjective(mesh: MeshInput, uvs: ArrayLike<number>, options
   const slack = (options.tolerance ?? 1e-9) * (high - low);
   const turned = triangles.find(({ uv }) => doubleArea(uv) < -slack * (high - low));
   if (turned) {
-    throw new MeshAssertionError('expectInjective', `face ${turned.face} is turned over in the layout`, doubleArea(turned.uv) / 2, 'a positive area');
+    throw new MeshAssertionError(
+      'expectInjective',
+      `face ${turned.face} is turned over in the layout`,
+      doubleArea(turned.uv) / 2,
+      'a positive area',
+    );
   }
   const pair = findOverlap(triangles, slack);
   if (pair) {
-    throw new MeshAssertionError('expectInjective', `faces ${pair[0].face} and ${pair[1].face} overlap in the layout`, [pair[0].uv, pair[1].uv], 'no overlap');
+    throw new MeshAssertionError(
+      'expectInjective',
+      `faces ${pair[0].face} and ${pair[1].face} overlap in the layout`,
+      [pair[0].uv, pair[1].uv],
+      'no overlap',
+    );
   }
 }
 
@@ -62,7 +87,10 @@ const doubleArea = ([ax, ay, bx, by, cx, cy]: readonly number[]): number =>
   (bx! - ax!) * (cy! - ay!) - (by! - ay!) * (cx! - ax!);
 
 /** The first pair of triangles that overlap deeper than `slack`, found by sweeping along u. */
-function findOverlap(triangles: readonly UvTriangle[], slack: number): readonly [UvTriangle, UvTriangle] | undefined {
+function findOverlap(
+  triangles: readonly UvTriangle[],
+  slack: number,
+): readonly [UvTriangle, UvTriangle] | undefined {
   const boxes = triangles.map((triangle, index) => ({
     triangle,
     index,
@@ -107,7 +135,8 @@ function isParted(a: readonly number[], b: readonly number[], slack: number): bo
     // A side without length parts nothing, but a triangle without area covers nothing either.
     if (length === 0) return true;
     let deepest = -Infinity;
-    for (let v = 0; v < 6; v += 2) deepest = Math.max(deepest, ((qx - px) * (b[v + 1]! - py) - (qy - py) * (b[v]! - px)) / length);
+    for (let v = 0; v < 6; v += 2)
+      deepest = Math.max(deepest, ((qx - px) * (b[v + 1]! - py) - (qy - py) * (b[v]! - px)) / length);
     if (deepest <= slack) return true;
   }
   return false;

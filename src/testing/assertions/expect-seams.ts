@@ -17,14 +17,19 @@ export interface ExpectMirroredOptions {
 }
 
 /** Asserts that the mirror image of every seam edge is a seam edge too. */
-export function expectMirrored(mesh: MeshLike, set: SeamsLike, { pointPartners, least = 1 }: ExpectMirroredOptions): void {
+export function expectMirrored(
+  mesh: MeshLike,
+  set: SeamsLike,
+  { pointPartners, least = 1 }: ExpectMirroredOptions,
+): void {
   const built = asMesh(mesh);
   const isSeam = seamMask(built, set.seams);
   const ends = (e: number) => edgeVertices(built, e).map((v) => built.vertexPoints[v]!) as [number, number];
   const key = (a: number, b: number) => Math.min(a, b) * built.pointCount + Math.max(a, b);
   // Points that were welded stand for one another.
   const first = new Int32Array(built.pointCount).fill(-1);
-  for (let c = 0; c < built.cornerCount; c++) first[built.cornerPoints[c]!] = built.vertexPoints[built.cornerVertices[c]!]!;
+  for (let c = 0; c < built.cornerCount; c++)
+    first[built.cornerPoints[c]!] = built.vertexPoints[built.cornerVertices[c]!]!;
   const partner = (p: number) => (pointPartners[p]! < 0 ? -1 : first[pointPartners[p]!]!);
   const edges: { e: number; image: number }[] = [];
   const seams = new Set<number>();
@@ -66,7 +71,13 @@ export interface ExpectSameSeamsOptions {
  * Asserts that two sets cut at the same places in space, whatever the order of points and faces: for models
  * shuffled, turned, moved or scaled.
  */
-export function expectSameSeams(first: MeshLike, firstSet: SeamsLike, second: MeshLike, secondSet: SeamsLike, options: ExpectSameSeamsOptions = {}): void {
+export function expectSameSeams(
+  first: MeshLike,
+  firstSet: SeamsLike,
+  second: MeshLike,
+  secondSet: SeamsLike,
+  options: ExpectSameSeamsOptions = {},
+): void {
   const { map = (p: Vec3) => p, tolerance = 1e-6, least = 1 } = options;
   const [a, b] = [asMesh(first), asMesh(second)];
   const distance = tolerance * b.diagonal;

@@ -1,4 +1,3 @@
-import { spawnSync } from 'node:child_process';
 import {
   existsSync,
   mkdirSync,
@@ -10,7 +9,8 @@ import {
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, describe, expect, test } from 'vitest';
+import { Readable } from 'node:stream';
+import { afterAll, describe, expect, test, vi } from 'vitest';
 import { createExchange } from '../../../src/io/index.js';
 import { readMeshFile, writeFilesAtomically } from '../../../src/io/node/index.js';
 import { io, puppetDocument } from '../gltf-shapes.js';
@@ -108,29 +108,20 @@ describe('writeFilesAtomically', () => {
   });
 });
 
-test('standard input is read under the name -', () => {
-  const script = at('read-stdin.mjs');
-  const root = new URL('../../../', import.meta.url).pathname;
-  const bundle = spawnSync(
-    process.execPath,
-    [
-      join(root, 'node_modules/esbuild/bin/esbuild'),
-      join(root, 'src/io/node/index.ts'),
-      '--bundle',
-      '--platform=node',
-      '--format=esm',
-      `--outfile=${at('io.mjs')}`,
-      '--external:@gltf-transform/*',
-      '--log-level=error',
-    ],
-    { encoding: 'utf8' },
-  );
-  expect(bundle.stderr).toBe('');
-  writeFileSync(
-    script,
-    `import { readMeshFile } from './io.mjs';\nconst { format, mesh } = await readMeshFile('-');\nconsole.log(format, mesh.faceVertexCounts.length);\n`,
-  );
-  const run = (input: string) => spawnSync(process.execPath, [script], { input, encoding: 'utf8' });
-  expect(run(JSON.stringify(createExchange(CUBE))).stdout).toBe('json 6\n');
-  expect(run('').stderr).toMatch(/FORMAT_UNKNOWN/);
+test('standard input is read under the name -', async () => {
+  const read = async (chunks: string[], options = {}) => {
+    const stdin = vi
+      .spyOn(process, 'stdin', 'get')
+      .mockReturnValue(Readable.from(chunks.map((c) => Buffer.from(c))) as never);
+    try {
+      return await readMeshFile('-', options);
+    } finally {
+      stdin.mockRestore();
+    }
+  };
+  const text = JSON.stringify(createExchange(CUBE));
+  const document = await read([text.slice(0, 100), text.slice(100)]);
+  expect([document.format, document.mesh.faceVertexCounts.length]).toEqual(['json', 6]);
+  expect((await errorOf(() => read([]))).code).toBe('FORMAT_UNKNOWN');
+  expect((await errorOf(() => read([text], { maxBytes: 50 }))).code).toBe('FORMAT_TOO_LARGE');
 });

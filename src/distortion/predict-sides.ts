@@ -1,0 +1,36 @@
+/** Numbers undirected sides by their two vertices in the order of first sight, without a hash per pair. */
+export class SideNumbering {
+  readonly #heads: Int32Array;
+  readonly #nexts: number[] = [];
+  readonly #others: number[] = [];
+  /** How often each side was seen. */
+  readonly counts: number[] = [];
+
+  constructor(vertexCount: number) {
+    this.#heads = new Int32Array(vertexCount).fill(-1);
+  }
+
+  /** Number of the side between two vertices. */
+  number(a: number, b: number): number {
+    const low = a < b ? a : b;
+    const high = a < b ? b : a;
+    for (let side = this.#heads[low]!; side >= 0; side = this.#nexts[side]!) {
+      if (this.#others[side] !== high) continue;
+      this.counts[side]!++;
+      return side;
+    }
+    const side = this.add();
+    this.#nexts[side] = this.#heads[low]!;
+    this.#others[side] = high;
+    this.#heads[low] = side;
+    return side;
+  }
+
+  /** A new side that no pair of vertices leads to, such as a diagonal inside a polygon. */
+  add(): number {
+    const side = this.counts.push(1) - 1;
+    this.#nexts[side] = -1;
+    this.#others[side] = -1;
+    return side;
+  }
+}

@@ -1,0 +1,177 @@
+import type { Vec3 } from '../math/index.js';
+import { add, dot, normalize, scale, subtract, vec3At } from '../math/index.js';
+import type { Branch, BranchTree } from './find-branches.js';
+import { coreCentre, measureShape } from './measure-shape.js';
+import type { LimbProfile } from './limb-profile.js';
+import type { Naming } from './name-branches.js';
+import type { TriangleSurface } from './triangle-surface.js';
+
+/**
+ * How the plane of a joint leans: weights of the direction across the body (outwards), along the limb, and
+ * down the trunk. An arm is set in as a sleeve is, nearly upright whatever the arm does; a leg is parted along
+ * the groin. Fitted to how the joints of a rigged body move; common practice, no source.
+ */
+const LEAN = {
+  arm: { across: 1, along: 0.25, trunk: 0 },
+  leg: { across: 0.65, along: 0.55, trunk: 0.5 },
+} as const;
+
+/** How far past the level of its base a joint may reach, in radii. */
+const REACH = 2.6;
+
+/** Outward normal of the plane in which a limb is joined to the trunk. */
+export function jointNormal(
+  surface: TriangleSurface,
+  tree: BranchTree,
+  names: readonly Naming[],
+  id: number,
+  profile: LimbProfile,
+  side: Vec3,
+): Vec3 | undefined {
+  const naming = names[id]!;
+  const lean = LEAN[naming.name as keyof typeof LEAN];
+  if (!lean) return undefined;
+  const along = limbDirection(profile, tree.branches[id]!);
+  const base = measureShape(surface, tree, id).base;
+  let across = scale(side, naming.side === 'left' ? 1 : naming.side === 'right' ? -1 : 0);
+  let middle = base;
+  if (naming.partner >= 0) {
+    const other = measureShape(surface, tree, naming.partner).base;
+    across = normalize(subtract(base, other));
+    middle = scale(add(base, other), 0.5);
+  }
+  const trunk = normalize(subtract(middle, coreCentre(surface, tree)));
+  return normalize(
+    add(scale(across, lean.across), add(scale(along, lean.along), scale(trunk, lean.trunk))),
+  );
+}
+
+/** Direction of the first stretch of a limb, away from its base. */
+function limbDirection(profile: LimbProfile, branch: Branch): Vec3 {
+  const radius = branch.base.length / (2 * Math.PI);
+  const count = profile.girths.length;
+  const at = (level: number) => Math.min(count - 1, Math.max(0, Math.round(level / profile.step - 0.5)));
+  const near = at(0.5 * radius);
+  const far = Math.max(near + 1, at(3 * radius));
+  return normalize(subtract(vec3At(profile.centres, Math.min(far, count - 1)), vec3At(profile.centres, near)));
+}
+
+/**
+ * Moves a limb's base from the level of its kink to the plane of its joint: the plane is laid through the
+ * innermost point of the base's loop (the armpit, the crotch), and everything connected to the limb on its
+ * outer side joins the limb.
+ *
+ * @returns the new field of the branch: positive inside
+ */
+export function placeJoint(
+  surface: TriangleSurface,
+  tree: BranchTree,
+  id: number,
+  normal: Vec3,
+  hollow: Float64Array,
+  partner?: Branch,
+): Float64Array {
+  const { vertexCount, positions, triangles, triangleCount, neighbourOffsets, neighbours } = surface;
+  const branch = tree.branches[id]!;
+  const { level, length } = branch.base;
+  const radius = length / (2 * Math.PI);
+  const { distances, field } = branch;
+  const isForeign = new Uint8Array(vertexCount);
+  const isWithin = new Uint8Array(tree.branches.length);
+  const mark = (b: number): void => {
+    isWithin[b] = 1;
+    for (const child of tree.branches[b]!.children) mark(child);
+  };
+  mark(id);
+  for (let t = 0; t < triangleCount; t++) {
+    const b = tree.triangleBranches[t]!;
+    if (b >= 0 && !isWithin[b]) for (let k = 0; k < 3; k++) isForeign[triangles[3 * t + k]!] = 1;
+  }
+  const height = (v: number) =>
+    positions[3 * v]! * normal[0] + positions[3 * v + 1]! * normal[1] + positions[3 * v + 2]! * normal[2];
+  const isOther = (v: number): boolean => {
+    if (isForeign[v]) return true;
+    if (!partner) return false;
+    return partner.distances[v]! - partner.base.level < distances[v]! - level;
+  };
+  const pit = deepestPit(branch, hollow, isOther);
+  const offset = pit >= 0 ? height(pit) : innermostHeight(surface, branch, height);
+  const out = new Float64Array(vertexCount).fill(-radius);
+  const clip = (x: number) => Math.min(radius, Math.max(-radius, x));
+  const isReached = new Uint8Array(vertexCount);
+  const queue: number[] = [];
+  for (let v = 0; v < vertexCount; v++)
+    if (field[v]! > 0) {
+      isReached[v] = 1;
+      queue.push(v);
+      out[v] = Math.max(field[v]!, clip(height(v) - offset));
+    }
+  for (let i = 0; i < queue.length; i++) {
+    const v = queue[i]!;
+    for (let j = neighbourOffsets[v]!; j < neighbourOffsets[v + 1]!; j++) {
+      const w = neighbours[j]!;
+      if (isReached[w]) continue;
+      isReached[w] = 1;
+      const beyond = level + REACH * radius - distances[w]!;
+      out[w] = isOther(w) ? -0.05 * radius : clip(Math.min(height(w) - offset, beyond));
+      if (out[w]! > 0) queue.push(w);
+    }
+  }
+  return out;
+}
+
+/** The most hollow place near the base: an armpit or a crotch; -1 where nothing is hollow. */
+function deepestPit(branch: Branch, hollow: Float64Array, isOther: (v: number) => boolean): number {
+  const { level, length } = branch.base;
+  const radius = length / (2 * Math.PI);
+  let best = -1;
+  let most = 0.15 / radius;
+  for (let v = 0; v < hollow.length; v++) {
+    const off = (branch.distances[v]! - level) / radius;
+    if (!(Math.abs(off) < 1.5) || isOther(v)) continue;
+    const value = hollow[v]! * Math.exp(-off * off);
+    if (value > most) {
+      most = value;
+      best = v;
+    }
+  }
+  return best;
+}
+
+/** The least height on the base's loop, sparing the lowest twentieth of its length. */
+function innermostHeight(surface: TriangleSurface, branch: Branch, height: (v: number) => number): number {
+  const { triangles, triangleCount } = surface;
+  const { distances } = branch;
+  const pieces: [number, number][] = [];
+  for (let t = 0; t < triangleCount; t++) {
+    const ids = [triangles[3 * t]!, triangles[3 * t + 1]!, triangles[3 * t + 2]!];
+    ids.sort((a, b) => distances[a]! - distances[b]!);
+    const [a, b, c] = ids as [number, number, number];
+    const at = branch.base.level;
+    if (distances[a]! > at || distances[c]! <= at || distances[c] === Infinity) continue;
+    const s = (at - distances[a]!) / (distances[c]! - distances[a]!);
+    const q: [number, number, number] =
+      at < distances[b]!
+        ? [a, b, (at - distances[a]!) / (distances[b]! - distances[a]!)]
+        : [b, c, (at - distances[b]!) / (distances[c]! - distances[b]! || 1)];
+    const p = vec3At(surface.positions, a);
+    const r = vec3At(surface.positions, c);
+    const x = add(scale(p, 1 - s), scale(r, s));
+    const y = add(
+      scale(vec3At(surface.positions, q[0]), 1 - q[2]),
+      scale(vec3At(surface.positions, q[1]), q[2]),
+    );
+    const h =
+      ((height(a) * (1 - s) + height(c) * s) + (height(q[0]) * (1 - q[2]) + height(q[1]) * q[2])) / 2;
+    const gap = subtract(x, y);
+    pieces.push([h, Math.sqrt(dot(gap, gap))]);
+  }
+  pieces.sort((x, y) => x[0] - y[0]);
+  const total = pieces.reduce((sum, piece) => sum + piece[1], 0);
+  let passed = 0;
+  for (const [h, size] of pieces) {
+    passed += size;
+    if (passed >= 0.05 * total) return h;
+  }
+  return -Infinity;
+}
