@@ -15,7 +15,10 @@ export default defineConfig([
     format: ['esm'],
     target: 'es2022',
     splitting: true,
-    onSuccess: async () => copyFileSync('src/io/exchange/schema.json', 'dist/exchange.schema.json'),
+    onSuccess: async () => {
+      copyFileSync('src/io/exchange/schema.json', 'dist/exchange.schema.json');
+      copyFileSync('src/cli/hints.schema.json', 'dist/hints.schema.json');
+    },
   },
   { entry, format: ['cjs'], target: 'es2022', splitting: true },
   { entry, format: ['esm', 'cjs'], target: 'es2022', dts: { only: true } },

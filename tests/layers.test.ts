@@ -92,6 +92,7 @@ function readFacts(path: string, text: string): SourceFacts {
     if (node.kind === ts.SyntaxKind.AnyKeyword) report(node, 'uses any');
     if (ts.isPropertyAccessExpression(node) && node.getText() === 'Math.random')
       report(node, 'uses Math.random');
+    if (ts.isIdentifier(node) && node.text === 'console') report(node, 'uses console');
     if (ts.isIdentifier(node) && node.text === 'Date' && !ts.isPropertyAssignment(node.parent))
       report(node, 'uses Date');
     if (
@@ -181,7 +182,7 @@ describe('source layers', () => {
     expect(findBreaches(sources)).toEqual([]);
   });
 
-  it('has no default export, export *, enum, any, eval, Math.random or Date', () => {
+  it('has no default export, export *, enum, any, eval, console, Math.random or Date', () => {
     expect(sources.flatMap((source) => source.problems)).toEqual([]);
   });
 
@@ -243,6 +244,7 @@ describe('the check itself', () => {
     ['mesh/x.ts', 'export default function f() {}', 'default export'],
     ['mesh/x.ts', 'export const a = Math.random();', 'Math.random'],
     ['mesh/x.ts', 'export const a = Date.now();', 'Date'],
+    ['mesh/x.ts', 'console.log(1);', 'console'],
     ['mesh/x.ts', 'export const a: any = 1;', 'any'],
     ['mesh/x.ts', 'export enum A { B }', 'enum'],
     ['layout/x.ts', "import { a } from '../testing/index.js';", 'imports testing'],

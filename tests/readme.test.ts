@@ -3,6 +3,7 @@ import { dirname, join, resolve } from 'node:path';
 import ts from 'typescript';
 import { describe, expect, it, vi } from 'vitest';
 import * as seamwright from '../src/index.js';
+import { checkSchema, readExchange } from '../src/io/index.js';
 
 const ROOT = resolve(import.meta.dirname, '..');
 const read = (path: string) => readFileSync(join(ROOT, path), 'utf8');
@@ -67,6 +68,37 @@ describe('README', () => {
     expect(text.indexOf('npm ci && npm run demo')).toBeLessThan(text.indexOf('npm ci && npm test'));
     for (const path of ['README.md', 'DEVELOPERS.md'])
       for (const [, script] of read(path).matchAll(/npm run ([\w:-]+)/g)) expect(scripts).toContain(script);
+  });
+});
+
+describe('examples of JSON', () => {
+  const [mesh] = blocks(read('docs/exchange.md'), 'json');
+  const [hints] = blocks(read('docs/hints.md'), 'json');
+
+  it('reads the exchange mesh', () => {
+    const document = readExchange(mesh!);
+    expect(seamwright.buildMesh(document.mesh).faceCount).toBe(2);
+    expect(document.seams).toHaveLength(1);
+    expect(document.cornerUvs).toHaveLength(16);
+  });
+
+  it('takes the hints', async () => {
+    const schema = JSON.parse(read('src/cli/hints.schema.json'));
+    const value = JSON.parse(hints!) as seamwright.SeamHints & { version: number };
+    checkSchema(value, schema, 'hints');
+    const fields = Object.keys(schema.properties).filter((name) => !['$schema', 'version'].includes(name));
+    for (const field of fields) {
+      expect(Object.keys(value)).toContain(field);
+      expect(read('docs/hints.md')).toContain(`\`${field}\``);
+    }
+    const { version: _version, ...given } = value;
+    const cube = seamwright.buildMesh({
+      points: Array.from({ length: 8 }, (_, i) => [i & 1, (i >> 1) & 1, i >> 2]).flat(),
+      faceVertexCounts: [4, 4, 4, 4, 4, 4],
+      faceVertexIndices: [0, 2, 3, 1, 4, 5, 7, 6, 0, 1, 5, 4, 2, 6, 7, 3, 0, 4, 6, 2, 1, 3, 7, 5],
+    });
+    const square = { ...given, keep: [[0, 1]] as const };
+    expect((await seamwright.proposeSeams(cube, { hints: square })).sets.length).toBeGreaterThan(0);
   });
 });
 

@@ -23,11 +23,14 @@ export const COMMANDS: readonly Command[] = [
       up: SHARED.up,
       front: SHARED.front,
       ...PROPOSE_OPTIONS,
-      hints: {
-        value: 'FILE',
-        help: "JSON file with the artist's wishes: edges to keep, places to avoid, and so on.",
+      hints: { value: 'FILE', help: "JSON file with the artist's wishes; see docs/hints.md." },
+      'keep-groups': {
+        value: 'KIND',
+        help: 'Always cut where groups of the file meet: group, object, material or subset.',
       },
-      profile: { value: 'FILE', help: 'JSON file with a house style learnt from finished characters.' },
+      'keep-uvs': { help: 'Always cut where the UVs that the file has are cut.' },
+      'hard-edges': { value: 'DEG', help: 'Always cut edges sharper than this, 0 to 180.' },
+      profile: { value: 'FILE', help: 'JSON file with a house style: what length and exposure cost.' },
       glb: { help: 'Write set-K.glb as well.' },
       json: { help: 'Print proposal.json on standard output too.' },
       quiet: SHARED.quiet,

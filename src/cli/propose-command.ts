@@ -46,7 +46,7 @@ export async function proposeFor(
     const finished = await runJob(
       model,
       {
-        propose: { ...readProposeOptions(options), ...axes },
+        propose: { ...readProposeOptions(options, model.document), ...axes },
         layout: { ...readLayoutOptions(options), ...axes },
         signal: streams.signal,
       },

@@ -1,7 +1,7 @@
 import type { RestTriangles } from '../flattening/index.js';
 import type { ChartSurface } from '../mesh/index.js';
-import type { QuadTriangle, TriangleShape } from './predict-element.js';
-import { QuadElement, writeTriangleCompliance, writeTriangleOperator } from './predict-element.js';
+import { readShape, writeTriangleCompliance } from './predict-element.js';
+import { QuadElement } from './predict-quad.js';
 import { SideNumbering } from './predict-sides.js';
 
 /** Most unknowns of an element: the potential at four corners and the force along four sides. */
@@ -16,7 +16,7 @@ export interface StrainElements {
   readonly places: Int32Array;
   /** −1 where a side was met before: the forces on its two elements are opposite. */
   readonly signs: Int8Array;
-  /** ELEMENT_SIZE² per element, rows of the element's own size. */
+  /** Lower triangle in ELEMENT_SIZE² per element, rows of the element's own size. */
   readonly compliances: Float64Array;
   readonly loads: Float64Array;
   readonly ownEnergies: Float64Array;
@@ -26,6 +26,8 @@ export interface StrainElements {
   readonly faces: Int32Array;
   /** How many elements each side has. */
   readonly sideCounts: readonly number[];
+  /** A vertex of each side. */
+  readonly sideVertices: readonly number[];
   /** Sum of the angles at each local vertex. */
   readonly vertexAngles: Float64Array;
 }
@@ -55,11 +57,12 @@ class ElementBuilder {
   readonly #faces: Int32Array;
   readonly #vertexAngles: Float64Array;
   readonly #quad = new QuadElement();
-  readonly #operator = new Float64Array(18);
+  readonly #shape = { base: 0, foot: 0, height: 0 };
   #count = 0;
 
   constructor(surface: ChartSurface, rest: RestTriangles) {
-    const most = rest.triangleCount;
+    let most = 0;
+    for (let t = 0; t < rest.triangleCount; t++) most += rest.isCore[t]!;
     this.#surface = surface;
     this.#rest = rest;
     this.#sides = new SideNumbering(surface.vertexCount);
@@ -87,94 +90,104 @@ class ElementBuilder {
       weights: this.#weights,
       faces: this.#faces,
       sideCounts: this.#sides.counts,
+      sideVertices: this.#sides.lows,
       vertexAngles: this.#vertexAngles,
     };
   }
 
   addPolygon(face: number, from: number, to: number): void {
-    const { cornerVertices, faceOffsets } = this.#surface;
-    const corners = cornerVertices.subarray(faceOffsets[face]!, faceOffsets[face + 1]!);
-    if (corners.length === 4 && this.#addQuad(face, corners, from, to)) return;
-    const diagonals = new Map<string, number>();
-    for (let t = from; t < to; t++)
-      if (this.#rest.isCore[t]) this.#addTriangle(face, corners, t, diagonals);
+    const { faceOffsets } = this.#surface;
+    const corners = faceOffsets[face + 1]! - faceOffsets[face]!;
+    if (corners === 4 && this.#addQuad(face, from, to)) return;
+    let diagonals: Map<string, number> | undefined;
+    for (let t = from; t < to; t++) {
+      if (!this.#rest.isCore[t]) continue;
+      if (corners > 3) diagonals ??= new Map();
+      this.#addTriangle(face, t, diagonals);
+    }
   }
 
-  #addTriangle(face: number, corners: Int32Array, t: number, diagonals: Map<string, number>): void {
+  #addTriangle(face: number, t: number, diagonals: Map<string, number> | undefined): void {
     const { triangleVertices, weights, shares } = this.#rest;
     const at = ELEMENT_SIZE * this.#count;
     const weight = weights[t]! / shares[t]!;
-    const shape = shapeOf(this.#rest, t);
-    writeTriangleOperator(shape, this.#operator);
-    writeTriangleCompliance(
-      this.#operator,
-      weight,
-      this.#compliances.subarray(ELEMENT_SIZE * at, ELEMENT_SIZE * at + 36),
-    );
+    readShape(this.#rest, t, this.#shape);
+    writeTriangleCompliance(this.#shape, weight, this.#compliances, ELEMENT_SIZE * at);
     for (let k = 0; k < 3; k++) {
       const a = triangleVertices[3 * t + k]!;
-      const b = triangleVertices[3 * t + ((k + 1) % 3)]!;
+      const b = triangleVertices[3 * t + (k === 2 ? 0 : k + 1)]!;
       this.#places[at + k] = a;
-      const side = isSideOf(corners, a, b) ? this.#sides.number(a, b) : this.#diagonal(diagonals, a, b);
-      this.#placeSide(at + 3 + k, side);
+      this.#placeSide(at + 3 + k, diagonals ? this.#sideOrDiagonal(face, a, b, diagonals) : this.#sides.number(a, b));
     }
-    this.#addAngles(shape, triangleVertices.subarray(3 * t, 3 * t + 3), 1);
+    this.#addAngles(t, 1);
     this.#close(face, 6, weight);
   }
 
-  #diagonal(diagonals: Map<string, number>, a: number, b: number): number {
+  #sideOrDiagonal(face: number, a: number, b: number, diagonals: Map<string, number>): number {
+    const { cornerVertices, faceOffsets } = this.#surface;
+    const first = faceOffsets[face]!;
+    const end = faceOffsets[face + 1]!;
+    for (let c = first; c < end; c++) {
+      const tail = cornerVertices[c]!;
+      const head = cornerVertices[c + 1 === end ? first : c + 1]!;
+      if ((tail === a && head === b) || (tail === b && head === a)) return this.#sides.number(a, b);
+    }
     const key = a < b ? `${a},${b}` : `${b},${a}`;
     const known = diagonals.get(key);
     if (known !== undefined) {
       this.#sides.counts[known]!++;
       return known;
     }
-    const side = this.#sides.add();
+    const side = this.#sides.add(a < b ? a : b);
     diagonals.set(key, side);
     return side;
   }
 
   #placeSide(at: number, side: number): void {
     this.#places[at] = side;
-    this.#signs[at] = this.#sides.counts[side]! > 1 ? -1 : 1;
+    if (this.#sides.counts[side]! > 1) this.#signs[at] = -1;
   }
 
-  #addQuad(face: number, corners: Int32Array, from: number, to: number): boolean {
-    const { isReplaced, isReflex, triangleVertices, weights, shares } = this.#rest;
-    const triangles: QuadTriangle[] = [];
+  #addQuad(face: number, from: number, to: number): boolean {
+    const { isReplaced, isReflex, weights, shares, triangleVertices } = this.#rest;
+    for (let t = from; t < to; t++) if (isReplaced[t] || isReflex[t]) return false;
+    const { cornerVertices, faceOffsets } = this.#surface;
+    const first = faceOffsets[face]!;
+    const cornerOf = (v: number) =>
+      v === cornerVertices[first] ? 0 : v === cornerVertices[first + 1] ? 1 : v === cornerVertices[first + 2] ? 2 : 3;
+    this.#quad.begin();
     let weight = 0;
     for (let t = from; t < to; t++) {
-      if (isReplaced[t] || isReflex[t]) return false;
-      const [i, j, k] = [0, 1, 2].map((c) => corners.indexOf(triangleVertices[3 * t + c]!));
+      readShape(this.#rest, t, this.#shape);
+      const i = cornerOf(triangleVertices[3 * t]!);
+      const j = cornerOf(triangleVertices[3 * t + 1]!);
+      const k = cornerOf(triangleVertices[3 * t + 2]!);
+      this.#quad.addTriangle(this.#shape, i, j, k, weights[t]!, shares[t]!);
       weight += weights[t]!;
-      triangles.push({ ...shapeOf(this.#rest, t), corners: [i!, j!, k!], weight: weights[t]!, share: shares[t]! });
     }
-    if (!this.#quad.compute(triangles)) return false;
     const at = ELEMENT_SIZE * this.#count;
-    this.#compliances.set(this.#quad.compliance, ELEMENT_SIZE * at);
+    if (!this.#quad.finish(this.#compliances, ELEMENT_SIZE * at)) return false;
     this.#loads.set(this.#quad.load, at);
     this.#ownEnergies[this.#count] = this.#quad.ownEnergy;
     for (let k = 0; k < 4; k++) {
-      this.#places[at + k] = corners[k]!;
-      this.#placeSide(at + 4 + k, this.#sides.number(corners[k]!, corners[(k + 1) % 4]!));
+      const a = cornerVertices[first + k]!;
+      this.#places[at + k] = a;
+      this.#placeSide(at + 4 + k, this.#sides.number(a, cornerVertices[first + (k === 3 ? 0 : k + 1)]!));
     }
-    for (const triangle of triangles) {
-      this.#addAngles(
-        triangle,
-        triangle.corners.map((c) => corners[c]!),
-        triangle.share,
-      );
-    }
+    for (let t = from; t < to; t++) this.#addAngles(t, shares[t]!);
     this.#close(face, 8, weight);
     return true;
   }
 
-  #addAngles({ base, foot, height }: TriangleShape, vertices: ArrayLike<number>, share: number): void {
+  #addAngles(t: number, share: number): void {
+    const { triangleVertices } = this.#rest;
+    readShape(this.#rest, t, this.#shape);
+    const { base, foot, height } = this.#shape;
     const a = Math.atan2(height, foot);
     const b = Math.atan2(height, base - foot);
-    this.#vertexAngles[vertices[0]!]! += share * a;
-    this.#vertexAngles[vertices[1]!]! += share * b;
-    this.#vertexAngles[vertices[2]!]! += share * (Math.PI - a - b);
+    this.#vertexAngles[triangleVertices[3 * t]!]! += share * a;
+    this.#vertexAngles[triangleVertices[3 * t + 1]!]! += share * b;
+    this.#vertexAngles[triangleVertices[3 * t + 2]!]! += share * (Math.PI - a - b);
   }
 
   #close(face: number, size: number, weight: number): void {
@@ -182,17 +195,4 @@ class ElementBuilder {
     this.#weights[this.#count] = weight;
     this.#faces[this.#count++] = face;
   }
-}
-
-function shapeOf(rest: RestTriangles, t: number): TriangleShape {
-  const base = 1 / rest.inverses[3 * t]!;
-  const height = 1 / rest.inverses[3 * t + 2]!;
-  return { base, height, foot: -rest.inverses[3 * t + 1]! * base * height };
-}
-
-function isSideOf(corners: Int32Array, a: number, b: number): boolean {
-  const i = corners.indexOf(a);
-  const j = corners.indexOf(b);
-  const step = (j - i + corners.length) % corners.length;
-  return step === 1 || step === corners.length - 1;
 }

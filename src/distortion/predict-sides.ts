@@ -3,6 +3,8 @@ export class SideNumbering {
   readonly #heads: Int32Array;
   readonly #nexts: number[] = [];
   readonly #others: number[] = [];
+  /** The lower vertex of each side. */
+  readonly lows: number[] = [];
   /** How often each side was seen. */
   readonly counts: number[] = [];
 
@@ -19,7 +21,7 @@ export class SideNumbering {
       this.counts[side]!++;
       return side;
     }
-    const side = this.add();
+    const side = this.add(low);
     this.#nexts[side] = this.#heads[low]!;
     this.#others[side] = high;
     this.#heads[low] = side;
@@ -27,8 +29,9 @@ export class SideNumbering {
   }
 
   /** A new side that no pair of vertices leads to, such as a diagonal inside a polygon. */
-  add(): number {
+  add(low: number): number {
     const side = this.counts.push(1) - 1;
+    this.lows[side] = low;
     this.#nexts[side] = -1;
     this.#others[side] = -1;
     return side;

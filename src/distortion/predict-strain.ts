@@ -46,7 +46,7 @@ export function computeChartStrain(surface: ChartSurface, rest = buildRestTriang
   const numbering = numberUnknowns(elements, isBorder);
   const right = assembleRight(elements, numbering, vertexDefects);
   const matrix = assembleMatrix(elements, numbering);
-  const solution = solve(matrix, right);
+  const solution = solve(matrix, right, numbering.groups);
   let energy = 0;
   for (let i = 0; i < right.length; i++) energy += 4 * right[i]! * solution[i]!;
   for (let e = 0; e < elements.count; e++) energy += 4 * elements.ownEnergies[e]!;
@@ -57,11 +57,13 @@ interface Numbering {
   readonly size: number;
   /** Unknown of each place of each element, -1 for none. */
   readonly unknowns: Int32Array;
+  /** Vertex that each unknown is ordered with: a third of the nodes to order, for little more fill. */
+  readonly groups: Int32Array;
 }
 
 /** Potentials of inner vertices, then forces of inner sides. */
 function numberUnknowns(elements: StrainElements, isBorder: Uint8Array): Numbering {
-  const { count, sizes, places, sideCounts } = elements;
+  const { count, sizes, places, sideCounts, sideVertices } = elements;
   const vertexUnknowns = new Int32Array(isBorder.length).fill(-1);
   const sideUnknowns = new Int32Array(sideCounts.length).fill(-1);
   let size = 0;
@@ -76,7 +78,11 @@ function numberUnknowns(elements: StrainElements, isBorder: Uint8Array): Numberi
       unknowns[at + half + i] = sideUnknowns[places[at + half + i]!]!;
     }
   }
-  return { size, unknowns };
+  const groups = new Int32Array(size);
+  for (let v = 0; v < isBorder.length; v++) if (vertexUnknowns[v]! >= 0) groups[vertexUnknowns[v]!] = v;
+  for (let s = 0; s < sideCounts.length; s++)
+    if (sideUnknowns[s]! >= 0) groups[sideUnknowns[s]!] = sideVertices[s]!;
+  return { size, unknowns, groups };
 }
 
 function assembleRight(
@@ -94,7 +100,8 @@ function assembleRight(
       if (2 * i < sizes[e]!) right[unknown] = vertexDefects[places[at + i]!]!;
     }
   }
-  for (let k = 0; k < unknowns.length; k++) if (unknowns[k]! >= 0) right[unknowns[k]!]! += signs[k]! * loads[k]!;
+  for (let k = 0; k < unknowns.length; k++)
+    if (unknowns[k]! >= 0) right[unknowns[k]!]! += signs[k]! * loads[k]!;
   return right;
 }
 
@@ -125,8 +132,8 @@ function assembleMatrix(elements: StrainElements, { size, unknowns }: Numbering)
 }
 
 /** Solves; where rounding eats a pivot, as on needles, the diagonal is raised a little. */
-function solve(matrix: SymmetricMatrix, right: Float64Array): Float64Array {
-  const solver = new LdlSolver(analyse(matrix));
+function solve(matrix: SymmetricMatrix, right: Float64Array, groups: Int32Array): Float64Array {
+  const solver = new LdlSolver(analyse(matrix, { groups }));
   try {
     return solver.factor(matrix.values).solve(right);
   } catch (error) {

@@ -34,7 +34,7 @@ export interface MirrorOptions extends AxisOptions {
   readonly plane?: { readonly point: Vec3; readonly normal: Vec3 };
   /**
    * How far a vertex may lie from its partner's image, as a share of the bounding box's diagonal, 0..0.1.
-   * @defaultValue 1e-3
+   * @defaultValue 2e-3
    */
   readonly tolerance?: number;
   /**
@@ -44,7 +44,7 @@ export interface MirrorOptions extends AxisOptions {
   readonly leastShare?: number;
 }
 
-export const MIRROR_DEFAULTS = Object.freeze({ tolerance: 1e-3, leastShare: 0.6 });
+export const MIRROR_DEFAULTS = Object.freeze({ tolerance: 2e-3, leastShare: 0.6 });
 
 /** Where the match goes on beyond what fits by place, partner edges differ in length by this factor at most. */
 const PLACED_LENGTH_RATIO = 2.5;
@@ -95,12 +95,11 @@ export function findMirror(mesh: Mesh, options: MirrorOptions = {}): Mirror | un
 
   let map = mapByPlace(mesh, edgeLengths, candidates);
   let basis: Mirror['basis'] = 'position';
-  if (!options.plane && measureFaceShare(mesh, map) < WELL_MATCHED) {
-    const posed = mapByTopology(mesh, positions, edgeLengths, map);
-    if (posed) {
-      map = posed;
-      basis = 'topology';
-    }
+  const placedShare = measureFaceShare(mesh, map);
+  if (!options.plane && placedShare < WELL_MATCHED) {
+    const isPosed = placedShare < 0.5;
+    map = mapByTopology(mesh, positions, edgeLengths, map, isPosed);
+    if (isPosed && measureFaceShare(mesh, map) >= 0.5) basis = 'topology';
   }
   const { vertexPartners, facePartners, halfEdgePartners } = map;
   addLoneVertices(vertexPartners, candidates);
@@ -207,7 +206,7 @@ function findHalfEdge(mesh: Mesh, tail: VertexId | -1, head: VertexId | -1): Hal
 
 /**
  * Matches by place, then carries the match on through the topology in the shells where that can be trusted: where
- * half of the faces match by place, or where the walk goes through nearly everything without a contradiction.
+ * half of the faces match by place, or where the walk goes through nearly everything with hardly a contradiction.
  * (On a regular grid a few chance matches would otherwise spread.)
  */
 function mapByPlace(mesh: Mesh, edgeLengths: Float64Array, candidates: Int32Array): MirrorMap {
@@ -216,8 +215,9 @@ function mapByPlace(mesh: Mesh, edgeLengths: Float64Array, candidates: Int32Arra
   const placed = measureShellShares(mesh, map);
   map.walk();
   const walked = measureShellShares(mesh, map);
+  const conflictShares = measureConflicts(mesh, map);
   const isTrusted = Uint8Array.from(placed, (share, shell) =>
-    share >= 0.5 || (walked[shell]! >= WELL_MATCHED && map.shellConflicts[shell] === 0) ? 1 : 0,
+    share >= 0.5 || (walked[shell]! >= WELL_MATCHED && conflictShares[shell]! <= 0.02) ? 1 : 0,
   );
   if (isTrusted.every((trusted) => trusted === 1)) return map;
   const careful = new MirrorMap(mesh, edgeLengths, PLACED_LENGTH_RATIO);
@@ -226,32 +226,37 @@ function mapByPlace(mesh: Mesh, edgeLengths: Float64Array, candidates: Int32Arra
   return careful;
 }
 
-/** Matches by topology: the largest shell that is not matched onto itself, then the others by their place on it. */
+/**
+ * Matches by topology the shells that places do not match: the largest of all onto itself when most of the
+ * surface is without partners, then the others by their place on it.
+ */
 function mapByTopology(
   mesh: Mesh,
   positions: Float64Array,
   edgeLengths: Float64Array,
   placed: MirrorMap,
-): MirrorMap | undefined {
+  isPosed: boolean,
+): MirrorMap {
   const shares = measureShellShares(mesh, placed);
   const areas = new Float64Array(mesh.shellCount);
   computeFaceGeometry(mesh).faceAreas.forEach((area, f) => {
     areas[mesh.faceShells[f]!]! += area;
   });
-  const unlike = [...shares.keys()].filter((shell) => shares[shell]! < WELL_MATCHED);
+  // In an uneven pose the plane is a guess, and what small shells seem to match by place is chance.
+  const unlike = [...shares.keys()].filter((shell) => isPosed || shares[shell]! < WELL_MATCHED);
   unlike.sort((a, b) => areas[b]! - areas[a]!);
   const matcher = new TopologicalMatcher(mesh, positions, edgeLengths);
-  const seed = matcher.findBodySeed(unlike[0]!, WELL_MATCHED);
-  if (!seed) return undefined;
+  const seed = isPosed ? matcher.findBodySeed(unlike[0]!, WELL_MATCHED) : undefined;
+  if (isPosed && !seed) return placed;
   const map = new MirrorMap(mesh, edgeLengths, POSED_LENGTH_RATIO);
-  for (let f = 0; f < mesh.faceCount; f++) {
+  for (let f = 0; f < mesh.faceCount && !isPosed; f++) {
     const h = mesh.faceOffsets[f]!;
     const g = placed.halfEdgePartners[h]!;
-    if (g >= 0 && shares[mesh.faceShells[f]!]! >= WELL_MATCHED) map.tryFaces(h, g);
+    if (g >= 0) map.tryFaces(h, g);
   }
-  map.tryFaces(seed.from, seed.to);
+  if (seed) map.tryFaces(seed.from, seed.to);
   map.walk();
-  for (const shell of unlike.slice(1)) {
+  for (const shell of unlike) {
     if (measureShellShares(mesh, map)[shell]! >= WELL_MATCHED) continue;
     const further = matcher.findFurtherSeed(shell, map);
     if (further) map.tryFaces(further.from, further.to);
@@ -269,6 +274,13 @@ function measureShellShares(mesh: Mesh, map: MirrorMap): Float64Array {
     if (map.facePartners[f]! >= 0) matched[mesh.faceShells[f]!]!++;
   }
   return matched.map((count, shell) => count / faces[shell]!);
+}
+
+/** Contradictions met in each shell per face. */
+function measureConflicts(mesh: Mesh, map: MirrorMap): Float64Array {
+  const faces = new Float64Array(mesh.shellCount);
+  for (const shell of mesh.faceShells) faces[shell]!++;
+  return faces.map((count, shell) => map.shellConflicts[shell]! / count);
 }
 
 /** Share of the area whose faces have partners. */

@@ -1,3 +1,5 @@
+import type { Vec3 } from '../math/index.js';
+import { add, length, scale, subtract, vec3At } from '../math/index.js';
 import type { HalfEdgeId, Mesh } from '../mesh/index.js';
 import { MirrorMap } from './mirror-walk.js';
 import { PointGrid } from './point-grid.js';
@@ -17,6 +19,21 @@ export const POSED_LENGTH_RATIO = 8;
 const MAX_PROBES = 64;
 /** Distances of partners to the body differ by this share of the diagonal at most, on the mean. */
 const MAX_OFFSET = 0.03;
+
+const SIDES: readonly Vec3[] = [
+  [0, 0, 0],
+  [1, 0, 0],
+  [-1, 0, 0],
+  [0, 1, 0],
+  [0, -1, 0],
+  [0, 0, 1],
+  [0, 0, -1],
+];
+
+interface Probes {
+  readonly vertices: readonly number[];
+  readonly anchors: readonly number[];
+}
 
 /**
  * Finds mirror maps from the topology alone, for characters in an uneven pose.
@@ -78,7 +95,7 @@ export class TopologicalMatcher {
   findFurtherSeed(shell: number, body: MirrorMap): MirrorSeed | undefined {
     const mesh = this.#mesh;
     const probes = this.#probe(shell, body);
-    if (probes.length === 0) return undefined;
+    if (probes.anchors.length === 0) return undefined;
     const free = (h: HalfEdgeId) => body.facePartners[mesh.cornerFaces[h]!]! < 0;
     const images = new Map<number, HalfEdgeId[]>();
     for (let g = 0; g < mesh.cornerCount; g++) {
@@ -102,14 +119,16 @@ export class TopologicalMatcher {
       fromKey = key;
       fewest = count;
     }
-    if (from < 0) return undefined;
+    if (from < 0 || fewest === Infinity) return undefined;
     let best: { seed: MirrorSeed; cost: number } | undefined;
     for (const to of images.get(fromKey)!.slice(0, 8 * MAX_TRIALS)) {
       const seed = { from, to };
-      const isWhole = this.#walkFrom(seed) >= this.#shellFaces[shell]!;
-      const cost = isWhole ? this.#measureOffset(probes, body) : Infinity;
+      const isOnto = mesh.faceShells[mesh.cornerFaces[to]!] === shell;
+      const share = this.#walkFrom(seed) / ((isOnto ? 1 : 2) * this.#shellFaces[shell]!);
+      const offset = this.#measureOffset(probes, body) / mesh.diagonal;
       this.#trial.clear();
-      if (cost < MAX_OFFSET * mesh.diagonal && (!best || cost < best.cost)) best = { seed, cost };
+      const cost = offset + (1 - share);
+      if (share >= 0.95 && offset < MAX_OFFSET && (!best || cost < best.cost)) best = { seed, cost };
     }
     return best?.seed;
   }
@@ -121,42 +140,46 @@ export class TopologicalMatcher {
     return this.#trial.matchedFaceCount;
   }
 
-  /** Vertices of a shell, each with the nearest vertex that has a partner already. */
-  #probe(shell: number, body: MirrorMap): { vertex: number; anchor: number }[] {
+  /** Vertices of a shell, and vertices round it that have partners already, to measure distances from. */
+  #probe(shell: number, body: MirrorMap): Probes {
     const mesh = this.#mesh;
     const positions = this.#positions;
-    const anchors: number[] = [];
-    for (let v = 0; v < mesh.vertexCount; v++) if (body.vertexPartners[v]! >= 0) anchors.push(v);
-    const grid = new PointGrid(
-      Float64Array.from(anchors.flatMap((v) => [...positions.subarray(3 * v, 3 * v + 3)])),
-    );
-    const vertices = new Set<number>();
+    const matched: number[] = [];
+    for (let v = 0; v < mesh.vertexCount; v++) if (body.vertexPartners[v]! >= 0) matched.push(v);
+    const grid = new PointGrid(Float64Array.from(matched.flatMap((v) => [...vec3At(positions, v)])));
+    const members = new Set<number>();
     for (let h = 0; h < mesh.cornerCount; h++)
-      if (mesh.faceShells[mesh.cornerFaces[h]!] === shell) vertices.add(mesh.cornerVertices[h]!);
-    const step = Math.ceil(vertices.size / MAX_PROBES);
-    const order = [...vertices].sort((a, b) => this.#signatures[a]! - this.#signatures[b]! || a - b);
-    return order
-      .filter((_, i) => i % step === 0)
-      .map((vertex) => {
-        const [x, y, z] = positions.subarray(3 * vertex, 3 * vertex + 3) as unknown as [
-          number,
-          number,
-          number,
-        ];
-        const nearest = grid.nearest(x, y, z, 0.2 * mesh.diagonal);
-        return { vertex, anchor: nearest < 0 ? -1 : anchors[nearest]! };
-      })
-      .filter(({ anchor }) => anchor >= 0);
+      if (mesh.faceShells[mesh.cornerFaces[h]!] === shell) members.add(mesh.cornerVertices[h]!);
+    const order = [...members].sort((a, b) => this.#signatures[a]! - this.#signatures[b]! || a - b);
+    const step = Math.ceil(order.length / MAX_PROBES);
+    let centre: Vec3 = [0, 0, 0];
+    for (const v of order) centre = add(centre, scale(vec3At(positions, v), 1 / order.length));
+    const radius = Math.max(...order.map((v) => length(subtract(vec3At(positions, v), centre))));
+    // Anchors on all sides, for a ring of symmetries about one line keeps the distances to a place on it.
+    // Near ones, for a pose changes long distances.
+    const anchors = new Set<number>();
+    for (const reach of [Math.min(2 * radius, 0.05 * mesh.diagonal), 0.05 * mesh.diagonal])
+      for (const side of SIDES) {
+        const at = add(centre, scale(side, reach));
+        const nearest = grid.nearest(at[0], at[1], at[2], reach + 0.1 * mesh.diagonal);
+        if (nearest >= 0) anchors.add(matched[nearest]!);
+      }
+    return { vertices: order.filter((_, i) => i % step === 0), anchors: [...anchors] };
   }
 
-  /** Mean difference of a probe's distance to the body and its image's distance to the body's image. */
-  #measureOffset(probes: readonly { vertex: number; anchor: number }[], body: MirrorMap): number {
+  /** Mean difference of a probe's distances to the anchors and its image's distances to theirs. */
+  #measureOffset(probes: Probes, body: MirrorMap): number {
     let sum = 0;
-    for (const { vertex, anchor } of probes) {
+    let count = 0;
+    for (const vertex of probes.vertices) {
       const image = this.#trial.vertexPartners[vertex]!;
-      sum += Math.abs(this.#distance(vertex, anchor) - this.#distance(image, body.vertexPartners[anchor]!));
+      if (image < 0) continue;
+      for (const anchor of probes.anchors) {
+        count++;
+        sum += Math.abs(this.#distance(vertex, anchor) - this.#distance(image, body.vertexPartners[anchor]!));
+      }
     }
-    return sum / probes.length;
+    return count > 0 ? sum / count : Infinity;
   }
 
   #distance(a: number, b: number): number {

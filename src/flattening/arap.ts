@@ -25,7 +25,7 @@ export function flattenArap(rest: RestTriangles, pattern: BlockPattern, start: F
   let last = Infinity;
   for (let round = 0; round < ROUNDS; round++) {
     const { u, v, energy } = rotateTriangles(rest, corners.halfCotangents, uvs);
-    if (last - energy <= LEAST_GAIN * last) break;
+    if (energy >= (1 - LEAST_GAIN) * last) break;
     last = energy;
     const [nextU, nextV] = solver.solve2(u, v);
     uvs = new Float64Array(2 * n);

@@ -14,6 +14,7 @@ import type { RestTriangles } from './rest-triangles.js';
  * @param levelWeight - weight of middles and of pairs whose vertices are equally many steps from the border, over
  * that of the other pairs. With equal weights the tip of a closed tube shrinks exponentially with the tube's length,
  * soon below what numbers resolve; low weights round the tube make that a slow decline.
+ * @param outline - uv of the border's vertices, in rest units
  */
 export function embedBarycentric(
   rest: RestTriangles,
@@ -21,6 +22,7 @@ export function embedBarycentric(
   border: Int32Array,
   edges: 'polygons' | 'stars',
   levelWeight = 1,
+  outline = borderCircle(borderLengths(rest, border)),
 ): Float64Array {
   const { pairs, size } = collectPairs(surface, edges === 'stars');
   const levels = levelWeight === 1 ? undefined : findLevels(pairs, size, border);
@@ -38,12 +40,11 @@ export function embedBarycentric(
   }
   const matrix = assembleSymmetric(size, rows, columns, values);
   const isBorder = new Uint8Array(size);
-  const circle = borderCircle(borderLengths(rest, border));
   const given = [new Float64Array(size), new Float64Array(size)] as const;
   const uvs = new Float64Array(2 * size);
   border.forEach((v, i) => {
     isBorder[v] = 1;
-    for (const axis of [0, 1] as const) uvs[2 * v + axis] = given[axis][v] = circle[2 * i + axis]!;
+    for (const axis of [0, 1] as const) uvs[2 * v + axis] = given[axis][v] = outline[2 * i + axis]!;
   });
   const reduced = reduceMatrix(matrix, isBorder);
   if (reduced.fullIndex.length > 0) {

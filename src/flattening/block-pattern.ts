@@ -26,7 +26,10 @@ export interface BlockPattern {
  *
  * @param extraTriples - vertices of further elements of three vertices each, numbered after the others
  */
-export function buildBlockPattern(rest: RestTriangles, extraTriples = new Int32Array(0)): BlockPattern {
+export function buildBlockPattern(
+  rest: RestTriangles,
+  extraTriples: Int32Array = new Int32Array(0),
+): BlockPattern {
   const { elementOffsets, triangleVertices, vertexCount } = rest;
   const triangleElementCount = elementOffsets.length - 1;
   const elementCount = triangleElementCount + extraTriples.length / 3;
@@ -66,8 +69,8 @@ export function buildBlockPattern(rest: RestTriangles, extraTriples = new Int32A
       for (let j = 0; j <= i; j++, p++) {
         const a = elementVertices[first + i]!;
         const b = elementVertices[first + j]!;
-        low[p] = a < b ? a : b;
-        high[p] = a < b ? b : a;
+        low[p] = Math.min(a, b);
+        high[p] = Math.max(a, b);
       }
     }
   }

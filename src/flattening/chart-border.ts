@@ -35,11 +35,7 @@ export function outlineOf(border: Int32Array, uvs: Float64Array): Float64Array {
 }
 
 /** Local faces that have one of the border's sides, ascending. */
-export function facesAtSides(
-  surface: ChartSurface,
-  border: Int32Array,
-  sides: readonly number[],
-): number[] {
+export function facesAtSides(surface: ChartSurface, border: Int32Array, sides: readonly number[]): number[] {
   if (sides.length === 0) return [];
   const { faceOffsets, cornerVertices, vertexCount } = surface;
   const keys = new Set(sides.map((i) => border[i]! * vertexCount + border[(i + 1) % border.length]!));

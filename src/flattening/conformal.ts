@@ -60,7 +60,9 @@ export function flattenLscm(rest: RestTriangles, pattern: BlockPattern, surface:
   for (const v of [a, b]) isGiven[2 * v] = isGiven[2 * v + 1] = 1;
   const reduced = reduceMatrix(matrix, isGiven);
   const groups = reduced.fullIndex.map((i) => i >> 1);
-  const solver = new LdlSolver(analyse(reduced.matrix, { groups: compact(groups) })).factor(reduced.matrix.values);
+  const solver = new LdlSolver(analyse(reduced.matrix, { groups: compact(groups) })).factor(
+    reduced.matrix.values,
+  );
   const uvs = given.slice();
   solver.solve(reducedRightHandSide(matrix, reduced, given)).forEach((x, i) => {
     uvs[reduced.fullIndex[i]!] = x;
@@ -88,8 +90,11 @@ function farthestPair(surface: ChartSurface): [number, number] {
   const p = surface.positions;
   const centre = [0, 0, 0];
   for (const v of border) for (let k = 0; k < 3; k++) centre[k]! += p[3 * v + k]! / border.length;
-  const farthest = (from: (v: number) => number) => border.reduce((best, v) => (from(v) > from(best) ? v : best));
-  const a = farthest((v) => Math.hypot(p[3 * v]! - centre[0]!, p[3 * v + 1]! - centre[1]!, p[3 * v + 2]! - centre[2]!));
+  const farthest = (from: (v: number) => number) =>
+    border.reduce((best, v) => (from(v) > from(best) ? v : best));
+  const a = farthest((v) =>
+    Math.hypot(p[3 * v]! - centre[0]!, p[3 * v + 1]! - centre[1]!, p[3 * v + 2]! - centre[2]!),
+  );
   return [a, farthest((v) => distance(surface, a, v))];
 }
 
@@ -101,7 +106,11 @@ const POWER_CHANGE = 1e-10;
  * Spectral conformal map without pins (Mullen et al. 2008): the least generalised eigenvector of the conformal
  * energy against the border's mass, apart from the constant maps. Inverse iteration with one factorisation.
  */
-export function flattenSpectral(rest: RestTriangles, pattern: BlockPattern, surface: ChartSurface): Float64Array {
+export function flattenSpectral(
+  rest: RestTriangles,
+  pattern: BlockPattern,
+  surface: ChartSurface,
+): Float64Array {
   const matrix = assembleConformal(rest, pattern, surface.borderLoops);
   const n = rest.vertexCount;
   const border = surface.borderLoops.flatMap((loop) => Array.from(loop));
@@ -110,13 +119,13 @@ export function flattenSpectral(rest: RestTriangles, pattern: BlockPattern, surf
   let trace = 0;
   for (let j = 0; j < matrix.size; j++) trace += values[matrix.columnOffsets[j]!]!;
   const shift = (1e-9 * trace) / matrix.size;
-  for (const v of border)
-    for (let k = 0; k < 2; k++) values[matrix.columnOffsets[2 * v + k]!]! += shift;
+  for (const v of border) for (let k = 0; k < 2; k++) values[matrix.columnOffsets[2 * v + k]!]! += shift;
   const groups = Int32Array.from({ length: 2 * n }, (_, i) => i >> 1);
   const solver = new LdlSolver(analyse(matrix, { groups })).factor(values);
   let uvs = new Float64Array(2 * n);
   border.forEach((v) => {
-    for (let k = 0; k < 2; k++) uvs[2 * v + k] = surface.positions[3 * v + k]! + 0.3 * surface.positions[3 * v + 2]!;
+    for (let k = 0; k < 2; k++)
+      uvs[2 * v + k] = surface.positions[3 * v + k]! + 0.3 * surface.positions[3 * v + 2]!;
   });
   for (let step = 0; step < POWER_STEPS; step++) {
     normaliseOnBorder(uvs, border);

@@ -1,9 +1,14 @@
-import { SeamwrightError } from '../errors.js';
+import { SeamwrightError, throwIfAborted } from '../errors.js';
 import type { ChartSurface, Mesh, SeamEdges } from '../mesh/index.js';
 import { cutMesh, extractCharts, seamMask } from '../mesh/index.js';
+import type { MirrorPartners } from './chart-mirror.js';
+import { findChartMirrors } from './chart-mirror.js';
+import { bestScale } from './distortion-energy.js';
 import type { FlatChart } from './flatten-chart.js';
 import { flattenChart } from './flatten-chart.js';
 import type { FlattenOptions } from './flatten-options.js';
+import { findFlippedFaces } from './judge-map.js';
+import { buildRestTriangles } from './rest-triangles.js';
 
 /** What a chart of a seam set may say about itself; carried over to the flat chart. */
 export interface ChartLabels {
@@ -20,7 +25,8 @@ export interface SeamsToFlatten {
 }
 
 /** A flattened chart in the caller's indices. */
-export interface FlatSetChart extends Omit<FlatChart, 'uvs' | 'crossingFaces' | 'concaveFaces'> {
+export interface FlatSetChart
+  extends Omit<FlatChart, 'uvs' | 'crossingFaces' | 'concaveFaces' | 'flippedFaces'> {
   /** The caller's faces, ascending. */
   readonly faces: Int32Array;
   /** The caller's corners (indices into faceVertexIndices). */
@@ -30,6 +36,8 @@ export interface FlatSetChart extends Omit<FlatChart, 'uvs' | 'crossingFaces' | 
   readonly surface: ChartSurface;
   /** The caller's faces beside border sides that cross, when the chart overlaps itself. */
   readonly crossingFaces: readonly number[];
+  /** The caller's faces that came out flipped; none, unless numbers gave out. */
+  readonly flippedFaces: readonly number[];
   /** The caller's faces that could not be laid out as convex polygons. */
   readonly concaveFaces: readonly number[];
   readonly part?: string | undefined;
@@ -43,20 +51,52 @@ export interface FlatSet {
   readonly energy: number;
 }
 
+export interface FlattenChartsOptions extends Omit<FlattenOptions, 'mirrorPartners' | 'pins' | 'borderUvs'> {
+  /**
+   * The mesh's mirror, as `findMirror` gives it: charts across the plane come out symmetric, charts on either
+   * side as mirror images of one another.
+   * @defaultValue no symmetry is asked for
+   */
+  readonly mirror?: MirrorPartners | undefined;
+  /** Called after each chart with the share of the faces done, 0..1. */
+  readonly onProgress?: ((share: number) => void) | undefined;
+  /** Stops the work between charts. */
+  readonly signal?: AbortSignal | undefined;
+}
+
 /**
  * Flattens every chart that the seams cut the mesh into.
  *
  * @param set - seams as point pairs; with `charts`, the result has their order and labels
- * @throws HINT_INVALID when a seam is no edge, CHART_NOT_DISK when a chart is not a disk
+ * @throws HINT_INVALID when a seam is no edge, CHART_NOT_DISK when a chart is not a disk, CANCELLED
+ *
+ * @example
+ * const flat = flattenCharts(mesh, proposal.sets[0]);
+ * flat.charts[0].uvs; // u and v of each of flat.charts[0].corners
  */
-export function flattenCharts(mesh: Mesh, set: SeamsToFlatten, options: FlattenOptions = {}): FlatSet {
+export function flattenCharts(mesh: Mesh, set: SeamsToFlatten, options: FlattenChartsOptions = {}): FlatSet {
+  const { mirror, onProgress, signal, ...each } = options;
   const cut = cutMesh(mesh, seamMask(mesh, set.seams));
   const surfaces = extractCharts(cut);
+  const mirrors = mirror ? findChartMirrors(cut, surfaces, mirror) : [];
+  const flats: FlatChart[] = [];
+  let facesDone = 0;
+  surfaces.forEach((surface, i) => {
+    throwIfAborted(signal);
+    const match = mirrors[i];
+    const image = match && match.chart < i ? flats[match.chart] : undefined;
+    const mirrorPartners = match?.chart === i ? match.partners : undefined;
+    flats[i] =
+      (image && match && copyMirrored(surface, image, match.partners)) ??
+      flattenNumbered(surface, i, { ...each, mirrorPartners });
+    facesDone += surface.faces.length;
+    onProgress?.(facesDone / mesh.faceCount);
+  });
   const labels: readonly (ChartLabels | undefined)[] =
     set.charts && set.charts.length === surfaces.length ? set.charts : surfaces.map(() => undefined);
   const charts = labels.map((label, i) => {
-    const surface = surfaces[label ? cut.faceCharts[label.faces[0]!]! : i]!;
-    return toFlatSetChart(surface, flattenNumbered(surface, i, options), label);
+    const at = label ? cut.faceCharts[label.faces[0]!]! : i;
+    return toFlatSetChart(surfaces[at]!, flats[at]!, label);
   });
   let area = 0;
   let sum = 0;
@@ -65,6 +105,24 @@ export function flattenCharts(mesh: Mesh, set: SeamsToFlatten, options: FlattenO
     sum += chart.surfaceArea * chart.energy;
   }
   return { charts, energy: sum / area };
+}
+
+/** A copied map may have this much more energy than its original, where the two sides differ slightly. */
+const COPY_TOLERANCE = 1e-3;
+
+/** The mirror image's map turned over, when it is as good here as there. */
+function copyMirrored(surface: ChartSurface, image: FlatChart, partners: Int32Array): FlatChart | undefined {
+  const uvs = new Float64Array(2 * surface.vertexCount);
+  for (let v = 0; v < surface.vertexCount; v++) {
+    uvs[2 * v] = -image.uvs[2 * partners[v]!]!;
+    uvs[2 * v + 1] = image.uvs[2 * partners[v]! + 1]!;
+  }
+  if (!image.isInjective || image.concaveFaces.length > 0) return undefined;
+  const rest = buildRestTriangles(surface);
+  const { energy } = bestScale(rest, uvs);
+  if (!(energy <= image.energy * (1 + COPY_TOLERANCE)) || findFlippedFaces(rest, uvs).length > 0)
+    return undefined;
+  return { ...image, uvs, energy, surfaceArea: rest.unit * rest.unit };
 }
 
 function flattenNumbered(surface: ChartSurface, index: number, options: FlattenOptions): FlatChart {
@@ -98,6 +156,7 @@ function toFlatSetChart(
     corners,
     uvs,
     surface,
+    flippedFaces: flat.flippedFaces.map((f) => surface.faces[f]!),
     concaveFaces: flat.concaveFaces.map((f) => surface.faces[f]!),
     crossingFaces: flat.crossingFaces.map((f) => surface.faces[f]!),
     part: label?.part,

@@ -1,9 +1,17 @@
 export { findBorderCrossings } from './border-crossings.js';
-export type { FlatChart } from './flatten-chart.js';
+export type { MirrorPartners } from './chart-mirror.js';
+export type { FlatChart, FlattenAttempt } from './flatten-chart.js';
 export { flattenChart } from './flatten-chart.js';
-export type { ChartLabels, FlatSet, FlatSetChart, SeamsToFlatten } from './flatten-charts.js';
+export type {
+  ChartLabels,
+  FlatSet,
+  FlatSetChart,
+  FlattenChartsOptions,
+  SeamsToFlatten,
+} from './flatten-charts.js';
 export { flattenCharts } from './flatten-charts.js';
-export type { FlattenMethod, FlattenOptions } from './flatten-options.js';
+export type { FlattenMeasure, FlattenMethod, FlattenOptions } from './flatten-options.js';
 export { FLATTEN_DEFAULTS } from './flatten-options.js';
+export type { LinePin, Pins, PointPin } from './pins.js';
 export type { RestTriangles } from './rest-triangles.js';
 export { buildRestTriangles } from './rest-triangles.js';

@@ -1,8 +1,10 @@
 import type { ChartSurface } from '../mesh/index.js';
-import { triangulatePolygon } from './triangulate-polygon.js';
+import { measureConcavity, triangulatePolygon } from './triangulate-polygon.js';
 
 /** Polygons of at most this many corners are covered by every fan triangle, larger ones by one triangulation. */
 const FAN_LIMIT = 12;
+/** Polygons of five corners and more that are more concave than this share of their area stay so. */
+const CONCAVITY_KEPT = 0.1;
 /** Below this height over longest side a triangle's shape is noise and is replaced by a thin regular one. */
 const FLAT_RATIO = 1e-6;
 /** Height over longest side of the replacement. */
@@ -68,13 +70,18 @@ class TriangleList {
 
   /** Replaces the triangles from `first` on by those positive in `uvs` and, as core, `core`. */
   restrict(first: number, uvs: Float64Array, core: readonly (readonly number[])[]): void {
-    this.restrictedFaces.push(this.faces[first]!);
+    const face = this.faces[first]!;
+    if (this.restrictedFaces[this.restrictedFaces.length - 1] !== face) this.restrictedFaces.push(face);
     const vertices = this.vertices.splice(3 * first);
     const faces = this.faces.splice(first);
     const shares = this.shares.splice(first);
     this.cores.length = first;
     this.elements.length = this.elements.findIndex((start) => start >= first) + 1;
-    const keyOf = (triangle: readonly number[]) => triangle.slice().sort((a, b) => a - b).join();
+    const keyOf = (triangle: readonly number[]) =>
+      triangle
+        .slice()
+        .sort((a, b) => a - b)
+        .join();
     const coreKeys = new Map(core.map((triangle) => [keyOf(triangle), triangle]));
     const all = faces.map((_, t) => vertices.slice(3 * t, 3 * t + 3));
     all.forEach((triangle, t) => {
@@ -115,6 +122,7 @@ export function buildRestTriangles(surface: ChartSurface, feasible?: Float64Arra
     const corners = surface.cornerVertices.subarray(surface.faceOffsets[f]!, surface.faceOffsets[f + 1]!);
     if (corners.length === 3) list.add(f, corners[0]!, corners[1]!, corners[2]!, 1, true);
     else if (corners.length === 4) addQuad(list, f, corners, surface.positions);
+    else if (measureConcavity(corners, surface.positions) > CONCAVITY_KEPT) addConcave(list, f, corners, surface.positions);
     else if (corners.length <= FAN_LIMIT) addFans(list, f, corners, surface.positions);
     else addLargePolygon(list, f, corners, surface.positions);
     if (feasible && corners.length > 3 && !isConvexIn(feasible, list, first))
@@ -181,18 +189,28 @@ function addFans(list: TriangleList, face: number, c: Int32Array, positions: Flo
   const isFan = (i: number, j: number) => (i + 1) % n === j || (j + 1) % n === i;
   for (const key of core) {
     const [i, j, k] = key.split(',').map(Number) as [number, number, number];
-    if (!isFan(i, j) && !isFan(j, k) && !isFan(k, i)) add(i, j, k, 1e-3);
+    if (!isFan(i, j) && !isFan(j, k) && !isFan(k, i)) add(i, j, k, 0);
   }
 }
 
 function addLargePolygon(list: TriangleList, face: number, c: Int32Array, positions: Float64Array): void {
   const n = c.length;
-  for (const [i, j, k] of triangulatePolygon(c, positions)) {
-    list.add(face, c[i]!, c[j]!, c[k]!, 1, true);
+  addPlain(list, face, c, positions);
+  // A turn to the left at every corner keeps it convex; these triangles weigh next to nothing.
+  for (let i = 0; i < n; i++) {
+    list.add(face, c[i]!, c[(i + 1) % n]!, c[(i + 2) % n]!, 0, false);
     list.closeElement();
   }
-  for (let i = 0; i < n; i++) {
-    list.add(face, c[i]!, c[(i + 1) % n]!, c[(i + 2) % n]!, 1e-3, false);
+}
+
+function addConcave(list: TriangleList, face: number, c: Int32Array, positions: Float64Array): void {
+  list.restrictedFaces.push(face);
+  addPlain(list, face, c, positions);
+}
+
+function addPlain(list: TriangleList, face: number, c: Int32Array, positions: Float64Array): void {
+  for (const [i, j, k] of triangulatePolygon(c, positions)) {
+    list.add(face, c[i]!, c[j]!, c[k]!, 1, true);
     list.closeElement();
   }
 }
@@ -369,7 +387,10 @@ export function coreTriangles(rest: RestTriangles): RestTriangles {
   const kept: number[] = [];
   for (let t = 0; t < rest.triangleCount; t++) if (rest.isCore[t]) kept.push(t);
   const pick = (values: Float64Array, width: number) =>
-    Float64Array.from({ length: width * kept.length }, (_, i) => values[width * kept[Math.floor(i / width)]! + (i % width)]!);
+    Float64Array.from(
+      { length: width * kept.length },
+      (_, i) => values[width * kept[Math.floor(i / width)]! + (i % width)]!,
+    );
   const shares = new Float64Array(kept.length).fill(1);
   const inverses = pick(rest.inverses, 3);
   let sum = 0;
@@ -378,7 +399,9 @@ export function coreTriangles(rest: RestTriangles): RestTriangles {
   return {
     ...rest,
     triangleCount: kept.length,
-    triangleVertices: Int32Array.from(kept.flatMap((t) => Array.from(rest.triangleVertices.subarray(3 * t, 3 * t + 3)))),
+    triangleVertices: Int32Array.from(
+      kept.flatMap((t) => Array.from(rest.triangleVertices.subarray(3 * t, 3 * t + 3))),
+    ),
     triangleFaces: Int32Array.from(kept, (t) => rest.triangleFaces[t]!),
     weights: weights.map((w) => w / sum),
     shares,

@@ -17,6 +17,21 @@ export function triangulatePolygon(corners: Int32Array, positions: Float64Array)
   return corners.length <= OPTIMAL_LIMIT ? triangulateOptimally(plane) : clipEars(corners, positions, plane);
 }
 
+/**
+ * Share of a polygon's area by which its most turned fan triangle turns against it: 0 for a convex polygon,
+ * in the plane of its vector area.
+ */
+export function measureConcavity(corners: Int32Array, positions: Float64Array): number {
+  const n = corners.length;
+  const plane = projectPolygon(corners, positions);
+  let area = 0;
+  for (let i = 1; i + 1 < n; i++) area += turn(plane, 0, 2 * i, 2 * i + 2);
+  let least = 0;
+  for (let i = 0; i < n; i++)
+    for (let k = 0; k < n; k++) least = Math.min(least, turn(plane, 2 * i, 2 * ((i + 1) % n), 2 * k));
+  return area > 0 ? -least / area : 0;
+}
+
 function triangulateOptimally(plane: Float64Array): [number, number, number][] {
   const n = plane.length / 2;
   // Of the polygon of corners i..j: the worst quality, the sum of qualities, and the corner on side i–j.

@@ -42,7 +42,17 @@ export function describeSet(study: Study, draft: SeamDraft): DescribedSet {
     energy += chart.prediction.energy * strain.chartAreas[i]!;
   });
   energy /= study.area;
-  return { seams, charts, energy, criteria: measureCriteria(study, arcs, charts.length, energy) };
+  return {
+    seams,
+    charts,
+    energy,
+    criteria: {
+      ...measureSeams(study, arcs),
+      stretch: energy - 4,
+      pieces: charts.length,
+      fill: expectFill(study, faces, offsets),
+    },
+  };
 }
 
 function describeSeam(study: Study, arc: SeamArc): Seam {
@@ -81,12 +91,10 @@ function measureArc(study: Study, arc: SeamArc): { length: number; exposed: numb
   return { length, exposed, exposedFront };
 }
 
-function measureCriteria(
+function measureSeams(
   study: Study,
   arcs: readonly SeamArc[],
-  pieces: number,
-  energy: number,
-): SetCriteria {
+): Pick<SetCriteria, 'exposure' | 'frontExposure' | 'seamLength' | 'symmetry'> {
   let seamLength = 0;
   let exposure = 0;
   let frontExposure = 0;
@@ -105,11 +113,9 @@ function measureCriteria(
   }
   const root = Math.sqrt(study.area);
   return {
-    stretch: energy - 4,
     exposure: exposure / root,
     frontExposure: frontExposure / root,
     seamLength: seamLength / root,
-    pieces,
     symmetry: seamLength > 0 ? mirrored / seamLength : 1,
   };
 }
@@ -148,4 +154,35 @@ export function labelFaces(study: Study, faces: Int32Array): { part: string; sid
     parts.some((p, i) => p.name === 'torso' && areas[i]! > 0.15 * total);
   if (isShared) return { part: 'body', side: 'centre' };
   return { part: parts[best]!.name, side: parts[best]!.side };
+}
+
+/** What compact charts and strips fill of a sheet, and how much of it each limb that sticks out of a chart costs. */
+const COMPACT_FILL = 0.76;
+const FILL_PER_LIMB = 0.05;
+const LIMB_NAMES: ReadonlySet<string> = new Set([
+  'head',
+  'arm',
+  'leg',
+  'hand',
+  'foot',
+  'wing',
+  'tail',
+  'branch',
+]);
+
+/** Expected fill: charts with several limbs are stars, and stars pack badly. Weighted by area. */
+function expectFill(study: Study, faces: Int32Array, offsets: Int32Array): number {
+  const { parts, faceParts } = study.parts;
+  let sum = 0;
+  for (let i = 0; i + 1 < offsets.length; i++) {
+    const areas = new Float64Array(parts.length);
+    let area = 0;
+    for (let k = offsets[i]!; k < offsets[i + 1]!; k++) {
+      areas[faceParts[faces[k]!]!]! += study.faceAreas[faces[k]!]!;
+      area += study.faceAreas[faces[k]!]!;
+    }
+    const limbs = parts.filter((part, p) => LIMB_NAMES.has(part.name) && areas[p]! > 0.04 * area).length;
+    sum += area * (COMPACT_FILL - FILL_PER_LIMB * Math.max(0, limbs - 1));
+  }
+  return Math.max(0.2, sum / study.area);
 }

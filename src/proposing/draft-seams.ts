@@ -4,19 +4,9 @@ import { cutMesh, measureChartTopology, openMesh } from '../mesh/index.js';
 import type { PartName } from '../regions/index.js';
 import { computeStrain, connectCharts, cutHandles, findReliefSpots, SeamDraft } from '../seams/index.js';
 import type { CollarTable } from './place-collars.js';
+import type { Strategy } from './strategies.js';
 import type { Study } from './study-mesh.js';
 import { sideGround } from './study-mesh.js';
-
-/** How one seam set is drawn. */
-export interface Strategy {
-  readonly name: string;
-  /** Parts that come away by a collar. */
-  readonly takenOff: readonly PartName[];
-  /** How border loops across the mirror plane are joined. */
-  readonly trunk: 'centre' | 'sides';
-  /** A peak of |log scale| is opened when it stands out by this much. */
-  readonly reliefProminence: number;
-}
 
 const RELIEF_ROUNDS = 12;
 const SPOTS_PER_ROUND = 16;
@@ -32,6 +22,7 @@ export function draftSeams(
   if (strategy.trunk === 'sides') study = { ...study, ground: sideGround(study) };
   const base = new SeamDraft(study.mesh);
   base.add(study.kept, 'kept');
+  if (strategy.alongCreases) base.add(study.creases, 'crease');
   study.parts.parts.forEach((part, i) => {
     if (strategy.takenOff.includes(part.name)) base.add(collars.get(i) ?? [], 'collar');
   });

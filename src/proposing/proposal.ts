@@ -51,6 +51,8 @@ export interface SetCriteria {
   readonly pieces: number;
   /** Share of seam length whose mirror image is a seam too, 0..1. */
   readonly symmetry: number;
+  /** Share of the sheet that the charts can be expected to cover, 0..1. */
+  readonly fill: number;
 }
 
 export interface SeamSet {

@@ -1,32 +1,16 @@
 import { LimitError, throwIfAborted } from '../errors.js';
 import type { Mesh } from '../mesh/index.js';
-import { describeTradeOff, findParetoFront, scoreSet } from '../ranking/index.js';
+import { chooseSpread, describeTradeOff, findParetoFront, scoreSet } from '../ranking/index.js';
 import { checkOptions } from './check-options.js';
 import type { DescribedSet } from './describe-set.js';
 import { describeSet } from './describe-set.js';
-import type { Strategy } from './draft-seams.js';
 import { draftSeams } from './draft-seams.js';
 import { placeCollars } from './place-collars.js';
 import type { Proposal, SeamSet } from './proposal.js';
 import type { ProposeOptions } from './propose-options.js';
 import { PROPOSE_DEFAULTS } from './propose-options.js';
+import { nameSet, STRATEGIES } from './strategies.js';
 import { studyMesh } from './study-mesh.js';
-
-const LIMBS = ['head', 'arm', 'leg', 'wing', 'tail', 'branch'] as const;
-
-const STRATEGIES: readonly Strategy[] = [
-  { name: 'body suit', takenOff: ['head', 'hand', 'foot'], trunk: 'centre', reliefProminence: 1.5 },
-  { name: 'limbs apart, back opened', takenOff: LIMBS, trunk: 'centre', reliefProminence: 1.5 },
-  { name: 'limbs apart, sides opened', takenOff: LIMBS, trunk: 'sides', reliefProminence: 1.5 },
-  {
-    name: 'joints apart',
-    takenOff: [...LIMBS, 'hand', 'foot', 'ear', 'horn'],
-    trunk: 'centre',
-    reliefProminence: 0.9,
-  },
-  { name: 'head and body', takenOff: ['head'], trunk: 'centre', reliefProminence: 2 },
-  { name: 'one piece', takenOff: [], trunk: 'centre', reliefProminence: 2 },
-];
 
 /**
  * Proposes ranked sets of seams. In every set each face lies in exactly one chart and every chart is a disk.
@@ -49,7 +33,8 @@ export async function proposeSeams(mesh: Mesh, options: ProposeOptions = {}): Pr
   for (const [i, strategy] of STRATEGIES.entries()) {
     await report(0.3 + (0.6 * i) / STRATEGIES.length, `drawing seams: ${strategy.name}`);
     const draft = draftSeams(study, collars, strategy, options.signal);
-    drawn.push({ name: strategy.name, set: describeSet(study, draft) });
+    const set = describeSet(study, draft);
+    drawn.push({ name: nameSet(strategy, new Set(set.seams.map((seam) => seam.role))), set });
   }
   await report(0.9, 'ranking');
   const sets = rankSets(drawn, options);
@@ -82,10 +67,16 @@ function rankSets(drawn: readonly { name: string; set: DescribedSet }[], options
   const front = findParetoFront(
     within.map(({ set }) => [set.criteria.pieces, set.criteria.stretch, set.criteria.exposure]),
   ).map((i) => within[i]!);
-  const scored = front
-    .map(({ name, set }) => ({ name, set, score: scoreSet(set.criteria, options.criteria) }))
-    .sort((a, b) => b.score - a.score)
-    .slice(0, options.sets ?? PROPOSE_DEFAULTS.sets);
+  const scores = front.map(({ set }) => scoreSet(set.criteria, options.criteria));
+  const figures = front.map(({ set }) => [
+    Math.log(set.criteria.pieces),
+    Math.log(set.criteria.stretch + 0.05),
+    set.criteria.exposure,
+  ]);
+  const scored = chooseSpread(scores, figures, options.sets ?? PROPOSE_DEFAULTS.sets).map((i) => ({
+    ...front[i]!,
+    score: scores[i]!,
+  }));
   return scored.map(({ name, set, score }, i) => ({
     name,
     seams: set.seams,

@@ -1,5 +1,5 @@
 import type { Viewpoints } from '../fields/index.js';
-import { computeExposures, findMirror } from '../fields/index.js';
+import { computeCurvature, computeExposures, findMirror } from '../fields/index.js';
 import type { Vec3 } from '../math/index.js';
 import { cross, dot, normalize, vec3At } from '../math/index.js';
 import type { CanonicalMesh, EdgeId, Mesh } from '../mesh/index.js';
@@ -13,7 +13,14 @@ import {
 import type { PartTree } from '../regions/index.js';
 import { findParts } from '../regions/index.js';
 import type { MirrorMap, SeamGround } from '../seams/index.js';
-import { buildMirrorMap, COST_WEIGHTS, computeEdgeCosts, seamGround } from '../seams/index.js';
+import {
+  buildMirrorMap,
+  COST_WEIGHTS,
+  computeEdgeCosts,
+  findCreases,
+  findHardShells,
+  seamGround,
+} from '../seams/index.js';
 import { placeHints, routeWaypoints } from './apply-hints.js';
 import type { Conflict } from './proposal.js';
 import type { ProposeOptions } from './propose-options.js';
@@ -31,6 +38,8 @@ export interface Study {
   readonly parts: PartTree;
   /** 1 per face of the head's and torso's front, which stays whole. */
   readonly isFront: Uint8Array;
+  /** Sharp edges between the surfaces of hard shells; none on a body. */
+  readonly creases: readonly EdgeId[];
   readonly ground: SeamGround;
   /** Edges the artist wants cut, on both sides where the mesh is mirrored. */
   readonly kept: readonly EdgeId[];
@@ -58,10 +67,12 @@ export function studyMesh(source: Mesh, options: ProposeOptions): Study {
   const mirror = found && buildMirrorMap(mesh, found);
   const exposure = mirror ? evenOut(all!.edgeExposure, mirror) : all!.edgeExposure;
   const frontExposure = mirror ? evenOut(ahead!.edgeExposure, mirror) : ahead!.edgeExposure;
-  const { faceAreas, faceNormals, faceCentroids } = computeFaceGeometry(mesh);
+  const { faceAreas, faceNormals } = computeFaceGeometry(mesh);
   const parts = findParts(mesh);
   const isFront = markFront(mesh, parts, faceNormals);
-  const concavity = computeConcavity(mesh, faceNormals, faceCentroids);
+  const { edgeConcavity: concavity, edgeDihedrals, vertexDefects } = computeCurvature(mesh);
+  const edgeLengths = computeEdgeLengths(mesh);
+  const creaseFields = { edgeLengths, faceAreas, edgeDihedrals, vertexDefects };
   const costs = computeEdgeCosts(
     mesh,
     { exposure, frontExposure, concavity, edgeFactors: featureFactors(mesh, isFront, mirror) },
@@ -81,13 +92,14 @@ export function studyMesh(source: Mesh, options: ProposeOptions): Study {
     mirrorShare: found?.matchedShare ?? 0,
     parts,
     isFront,
+    creases: findCreases(mesh, creaseFields, findHardShells(mesh, creaseFields)),
     ground,
     kept: [...kept].sort((a, b) => a - b),
     isAvoided: hints.isAvoided,
     conflicts: routes.conflicts,
     exposure,
     frontExposure,
-    edgeLengths: computeEdgeLengths(mesh),
+    edgeLengths,
     faceAreas,
     area: faceAreas.reduce((sum, a) => sum + a, 0),
   };
@@ -193,21 +205,4 @@ function turnViewpoints(viewpoints: Viewpoints, up: Vec3, front: Vec3): Viewpoin
     ...v,
     direction: [dot(v.direction, x), dot(v.direction, y), dot(v.direction, z)],
   }));
-}
-
-/** How sharply the surface folds inwards at each edge: 0 flat or convex, 1 at a right angle and more. */
-function computeConcavity(mesh: Mesh, faceNormals: Float64Array, faceCentroids: Float64Array): Float64Array {
-  const concavity = new Float64Array(mesh.edgeCount);
-  for (let e = 0; e < mesh.edgeCount; e++) {
-    const [f, g] = edgeFaces(mesh, e);
-    if (g < 0) continue;
-    let cosine = 0;
-    let height = 0;
-    for (let k = 0; k < 3; k++) {
-      cosine += faceNormals[3 * f + k]! * faceNormals[3 * g + k]!;
-      height += faceNormals[3 * f + k]! * (faceCentroids[3 * g + k]! - faceCentroids[3 * f + k]!);
-    }
-    if (height > 0) concavity[e] = Math.min(1, Math.acos(Math.max(-1, Math.min(1, cosine))) / (Math.PI / 2));
-  }
-  return concavity;
 }

@@ -1,3 +1,4 @@
+export { chooseSpread } from './choose-spread.js';
 export { describeTradeOff } from './compare-figures.js';
 export { findParetoFront } from './pareto-front.js';
 export type { CriterionName, ScoredFigures } from './score-set.js';

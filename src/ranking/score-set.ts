@@ -7,18 +7,18 @@ export interface ScoredFigures {
   readonly pieces: number;
   /** 0..1 */
   readonly symmetry: number;
-  /** Share of the sheet that charts cover, 0..1, where a layout is known. */
+  /** Share of the sheet that charts cover or are expected to cover, 0..1. */
   readonly fill?: number;
 }
 
 export type CriterionName = 'stretch' | 'exposure' | 'pieces' | 'symmetry' | 'fill';
 
 export const CRITERION_WEIGHTS: Readonly<Record<CriterionName, number>> = Object.freeze({
-  stretch: 0.35,
-  exposure: 0.35,
-  pieces: 0.15,
+  stretch: 0.3,
+  exposure: 0.3,
+  pieces: 0.1,
   symmetry: 0.1,
-  fill: 0.05,
+  fill: 0.2,
 });
 
 /** Each figure on a scale from 0 to 1, 1 being best, by fixed half-way points, so that scores compare across models. */
@@ -26,7 +26,7 @@ export function gradeFigures(figures: ScoredFigures): Record<CriterionName, numb
   return {
     stretch: 0.2 / (0.2 + Math.max(0, figures.stretch)),
     exposure: 4 / (4 + figures.exposure),
-    pieces: 8 / (8 + figures.pieces),
+    pieces: 12 / Math.max(12, figures.pieces),
     symmetry: figures.symmetry,
     fill: figures.fill,
   };

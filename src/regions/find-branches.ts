@@ -58,6 +58,7 @@ interface Sweep {
 interface Candidate {
   sweep: Sweep;
   base: Base;
+  profile: Profile;
   triangles: number[];
   /** The only child is the outer stretch of the same limb, beyond a bend. */
   absorbs: boolean;
@@ -110,9 +111,11 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
         if (overlap(other, isTaken)) continue;
         if (share(surface, candidate.triangles, other.triangles) > 0.7 * candidate.area) best = other;
       }
-      best.triangles = best.triangles.filter((t) => !isTaken[t]);
-      for (const t of best.triangles) isTaken[t] = 1;
-      add(best);
+      // Others of this round may have changed what it encloses.
+      const fresh = enclose(best.sweep, best.base, best.profile);
+      if (!fresh) continue;
+      for (const t of fresh.triangles) isTaken[t] = 1;
+      add(fresh);
       taken++;
     }
     if (taken === 0) break;
@@ -170,7 +173,7 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
     const isPocket = enclosedVolume(surface, own) < 0;
     if (isPocket && sweep.start > 0) return undefined;
     const absorbs = sweep.start > 0 && children.length === 1;
-    return { sweep, base, triangles: own, absorbs, isPocket, area: total };
+    return { sweep, base, profile, triangles: own, absorbs, isPocket, area: total };
   }
 
   /** Greatest persistence among the tips in a piece and its children. */

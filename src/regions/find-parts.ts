@@ -1,9 +1,9 @@
 import type { AxisFrame, AxisOptions } from '../fields/index.js';
-import { buildAxisFrame } from '../fields/index.js';
+import { buildAxisFrame, computeCurvature } from '../fields/index.js';
 import type { Vec3 } from '../math/index.js';
 import { dot, normalize, scale, subtract, vec3At } from '../math/index.js';
 import type { Mesh } from '../mesh/index.js';
-import { computeFaceGeometry } from '../mesh/index.js';
+import { computeEdgeLengths, computeFaceGeometry } from '../mesh/index.js';
 import type { BranchTree } from './find-branches.js';
 import { findBranches, outlineBranch } from './find-branches.js';
 import type { FieldRegion } from './label-faces.js';
@@ -57,6 +57,7 @@ interface Draft extends Naming {
 export function findParts(mesh: Mesh, options: PartOptions = {}): PartTree {
   const frame = buildAxisFrame(options);
   const { faceAreas } = computeFaceGeometry(mesh);
+  const costs = { edgeLengths: computeEdgeLengths(mesh), edgeConcavity: computeCurvature(mesh).edgeConcavity };
   const shells = groupShells(mesh, faceAreas);
   const total = shells.reduce((sum, shell) => sum + shell.area, 0);
   const faceParts = new Int32Array(mesh.faceCount);
@@ -70,7 +71,7 @@ export function findParts(mesh: Mesh, options: PartOptions = {}): PartTree {
     }
     const { own, regions, surface } = analyseShell(mesh, faces, shell, frame, options);
     const faceRegions = new Int32Array(mesh.faceCount);
-    labelFaces(mesh, faces, surface, regions, faceRegions);
+    labelFaces(mesh, faces, surface, costs, regions, faceRegions);
     for (const draft of own) {
       if (draft.parent >= 0) draft.parent += first;
       if (draft.partner >= 0) draft.partner += first;
@@ -130,13 +131,13 @@ function analyseShell(mesh: Mesh, faces: Int32Array, shell: number, frame: AxisF
     outlineBranch(surface, tree, b, field);
     profiles[b] = followBranch(surface, marcher, tree, b);
   });
-  const regions: FieldRegion[] = [{ parent: -1, field: new Float64Array(0) }];
+  const regions: FieldRegion[] = [{ parent: -1, field: new Float64Array(0), radius: 0 }];
   const own: Draft[] = [{ ...plainCore(shell), ...naming.core }];
   // Where each branch's own children hang: the branch itself, or the hand or foot at its end.
   const endOf = new Int32Array(tree.branches.length).fill(-1);
   const partOf = new Int32Array(tree.branches.length).fill(-1);
-  const add = (field: Float64Array, draft: Draft): number => {
-    regions.push({ parent: draft.parent, field });
+  const add = (field: Float64Array, radius: number, draft: Draft): number => {
+    regions.push({ parent: draft.parent, field, radius });
     draft.region = own.length;
     return own.push(draft) - 1;
   };
@@ -157,7 +158,8 @@ function analyseShell(mesh: Mesh, faces: Int32Array, shell: number, frame: AxisF
       from: 0,
       to: profile.reach,
     };
-    const id = add(field, draft);
+    const radius = branch.base.length / (2 * Math.PI);
+    const id = add(field, radius, draft);
     partOf[b] = id;
     endOf[b] = id;
     if (named.name !== 'arm' && named.name !== 'leg') continue;
@@ -175,7 +177,7 @@ function analyseShell(mesh: Mesh, faces: Int32Array, shell: number, frame: AxisF
       const joint = Math.min(level, profile.reach) * 0.5;
       draft.name = named.name === 'arm' ? 'upper-arm' : 'thigh';
       draft.to = joint;
-      last = add(beyond(field, profile, joint), {
+      last = add(beyond(field, profile, joint), girthAt(profile, joint), {
         ...draft,
         name: named.name === 'arm' ? 'forearm' : 'shin',
         parent: id,
@@ -185,7 +187,7 @@ function analyseShell(mesh: Mesh, faces: Int32Array, shell: number, frame: AxisF
     } else draft.to = Math.min(level, profile.reach);
     endOf[b] = last;
     if (level < Infinity) {
-      endOf[b] = add(beyond(field, profile, level), {
+      endOf[b] = add(beyond(field, profile, level), girthAt(profile, level), {
         ...draft,
         name: named.name === 'arm' ? 'hand' : 'foot',
         confidence: named.confidence * (end ? 0.95 : 0.6),
@@ -209,6 +211,12 @@ function analyseShell(mesh: Mesh, faces: Int32Array, shell: number, frame: AxisF
     }
   });
   return { own, regions, surface };
+}
+
+/** Radius of a limb at a level. */
+function girthAt(profile: LimbProfile, level: number): number {
+  const i = Math.min(profile.girths.length - 1, Math.max(0, Math.round(level / profile.step - 0.5)));
+  return profile.girths[i]! / (2 * Math.PI);
 }
 
 function parentsFirst(tree: BranchTree): number[] {

@@ -1,10 +1,14 @@
 import type { Mesh } from '../mesh/index.js';
+import type { SnapCosts } from './snap-loop.js';
+import { snapLoop } from './snap-loop.js';
 import type { WorkSurface } from './work-surface.js';
 
 /** A region of a work surface given by a field: positive inside (with its sub-regions), negative outside. */
 export interface FieldRegion {
   readonly parent: number;
   readonly field: Float64Array;
+  /** Radius of the region's base, in the field's units; 0 leaves the outline where the field is 0. */
+  readonly radius: number;
 }
 
 /**
@@ -16,24 +20,37 @@ export function labelFaces(
   mesh: Mesh,
   faces: Int32Array,
   surface: WorkSurface,
+  costs: SnapCosts,
   regions: readonly FieldRegion[],
   faceRegions: Int32Array,
 ): void {
   const values = new Float64Array(mesh.vertexCount);
   for (const f of faces) faceRegions[f] = 0;
   for (let r = 1; r < regions.length; r++) {
-    const { parent, field } = regions[r]!;
+    const { parent, field, radius } = regions[r]!;
     surface.interpolate(field, values);
-    for (const f of faces) {
-      if (faceRegions[f] !== parent) continue;
-      const first = mesh.faceOffsets[f]!;
-      const end = mesh.faceOffsets[f + 1]!;
-      let sum = 0;
-      for (let c = first; c < end; c++) sum += values[mesh.cornerVertices[c]!]!;
-      if (sum > 0) faceRegions[f] = r;
-    }
+    const available: number[] = [];
+    for (const f of faces) if (faceRegions[f] === parent) available.push(f);
+    const width = Math.min(0.95 * radius, Math.max(BAND * radius, 1.2 * edgeAtZero(mesh, available, values, costs)));
+    for (const f of snapLoop(mesh, available, values, width, costs)) faceRegions[f] = r;
   }
   joinIslands(mesh, faces, faceRegions, regions.length);
+}
+
+/** Half width of the band an outline may move in, in radii of the base. */
+const BAND = 0.35;
+
+/** Mean length of the edges that the field's zero line crosses. */
+function edgeAtZero(mesh: Mesh, faces: readonly number[], values: Float64Array, costs: SnapCosts): number {
+  let sum = 0;
+  let count = 0;
+  for (const f of faces)
+    for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++) {
+      if (values[mesh.cornerVertices[h]!]! > 0 === values[mesh.cornerVertices[mesh.next[h]!]!]! > 0) continue;
+      sum += costs.edgeLengths[mesh.halfEdgeEdges[h]!]!;
+      count++;
+    }
+  return count > 0 ? sum / count : 0;
 }
 
 /** Hands pieces cut off from their region's largest piece to the neighbour they share most edges with. */

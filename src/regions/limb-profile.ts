@@ -150,7 +150,12 @@ export function findWaist(profile: LimbProfile, from: number, to: number): Waist
     if (depth > 1.04 && (!best || depth > best.depth * 1.0001))
       best = { level: (i + 0.5) * step, girth: smooth[i]!, depth };
   }
-  return best;
+  if (!best) return undefined;
+  // A long narrow stretch ends at the joint: go on while it is hardly wider.
+  let level = best.level;
+  for (let i = Math.round(best.level / step + 0.5); i <= last && smooth[i]! <= 1.03 * best.girth; i++)
+    level = (i + 0.5) * step;
+  return { ...best, level };
 }
 
 export function smoothed(values: Float64Array): Float64Array {

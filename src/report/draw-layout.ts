@@ -150,7 +150,7 @@ function labels(
     const spot = label === '' ? undefined : findLabelSpot(mesh, uvs, chart.faces, chart.loops);
     if (!spot) continue;
     // A letter is about 0.55 of the font's size wide (common practice, no source).
-    const fitting = (3.2 * spot.room * size) / (0.55 * label.length);
+    const fitting = (2.5 * spot.room * size) / (0.55 * label.length);
     const font = Math.min(size / 45, fitting);
     if (font < size / 140) continue;
     lines.push(

@@ -1,4 +1,11 @@
-export type { HintsCase, MeshArbitraries, MeshCase, SeamSetCase } from './arbitraries/index.js';
+export type {
+  Arbitrary,
+  FastCheck,
+  HintsCase,
+  MeshArbitraries,
+  MeshCase,
+  SeamSetCase,
+} from './arbitraries/index.js';
 export { anySeamSets, diskSeamSets, hintSets, meshArbitraries } from './arbitraries/index.js';
 export type {
   ChartsLike,

@@ -181,13 +181,50 @@ describe('propose', () => {
     ['not there', undefined, 3],
     ['not JSON', '{', 3],
     ['no object', '[]', 3],
+    ['of unknown names', '{ "kepe": [] }', 3],
+    ['of the wrong kind', '{ "keep": 5 }', 3],
+    ['edges of three points', '{ "keep": [[0, 1, 2]] }', 3],
+    ['null', 'null', 3],
     ['a point that does not exist', '{ "keep": [[0, 99999999]] }', 2],
+    ['paint for other faces', '{ "paint": [1, 0, 0.5] }', 2],
+    ['a face that does not exist', '{ "avoidFaces": [99999999] }', 2],
   ])('refuses hints that are %s', async (_what, text, expected) => {
     if (text !== undefined) writeFileSync(at('hints.json'), text);
     const { code } = await runInProcess(['propose', file, '--out', at('out'), '--hints', at('hints.json')]);
     expect(code).toBe(expected);
     expect(existsSync(at('out'))).toBe(false);
   });
+
+  it('keeps the edges that the hints name', async () => {
+    const { faceVertexIndices: corners } = mesh;
+    const keep = [0, 40, 100].map((c) => [corners[c]!, corners[c + 1]!] as [number, number]);
+    writeFileSync(at('hints.json'), JSON.stringify({ version: 1, keep }));
+    const { code, out } = await runInProcess(['propose', file, '--json', '--hints', at('hints.json')]);
+    expect(code).toBe(0);
+    const name = ([a, b]: readonly number[]) => [a!, b!].sort((p, q) => p - q).join();
+    for (const { seams } of (JSON.parse(out) as ProposalFile).sets) {
+      const cut = new Set(seams.flatMap((seam) => seam.edges.map(name)));
+      for (const edge of keep) expect(cut).toContain(name(edge));
+    }
+  });
+
+  it('cuts hard edges and group borders on request', async () => {
+    const grouped = PUPPET.replace('\nf ', '\ng one\nf ').replace(/(\nf .*){5}$/, '\ng two$&');
+    const hard = await runInProcess(['propose', file, '--json', '--hard-edges', '60']);
+    for (const { charts } of (JSON.parse(hard.out) as ProposalFile).sets) expect(charts.length).toBe(6);
+    expect((await runInProcess(['propose', file, '--json', '--keep-groups', 'material'])).code).toBe(2);
+    const run = await runInProcess(['propose', '-', '--json', '--keep-groups', 'group'], { input: grouped });
+    expect(run.code).toBe(0);
+    expect((await runInProcess(['propose', file, '--json', '--keep-uvs'])).code).toBe(2);
+  });
+
+  it.each(['{ "length": -1 }', '{ "lenght": 1 }', '[1]', '{ "length": "1" }'])(
+    'refuses the house style %s',
+    async (text) => {
+      writeFileSync(at('style.json'), text);
+      expect((await runInProcess(['propose', file, '--json', '--profile', at('style.json')])).code).toBe(3);
+    },
+  );
 
   it('stops when interrupted, with exit code 130 and nothing written', async () => {
     const interrupt = new AbortController();

@@ -29,7 +29,8 @@ export function gridChart(
   isKept: (column: number, row: number) => boolean = () => true,
 ): MeshInput {
   const points: number[] = [];
-  for (let j = 0; j <= rows; j++) for (let i = 0; i <= columns; i++) points.push(...place(i / columns, j / rows));
+  for (let j = 0; j <= rows; j++)
+    for (let i = 0; i <= columns; i++) points.push(...place(i / columns, j / rows));
   const faces: number[][] = [];
   for (let j = 0; j < rows; j++) {
     for (let i = 0; i < columns; i++) {
@@ -55,7 +56,11 @@ export function polarChart(
 ): MeshInput {
   const points: number[] = [];
   const push = (x: number, y: number, z: number) =>
-    points.push(x + noise * (2 * jitter() - 1), y + noise * (2 * jitter() - 1), z + noise * (2 * jitter() - 1));
+    points.push(
+      x + noise * (2 * jitter() - 1),
+      y + noise * (2 * jitter() - 1),
+      z + noise * (2 * jitter() - 1),
+    );
   push(0, 0, profile(0)[1]);
   for (let k = 1; k <= rings; k++) {
     const [radius, height] = profile(k);
@@ -72,8 +77,7 @@ export function polarChart(
   return toInput(points, faces);
 }
 
-const splitter = (random: Random) => () =>
-  (['quad', 'rising', 'falling'] as const)[integer(random, 0, 2)]!;
+const splitter = (random: Random) => () => (['quad', 'rising', 'falling'] as const)[integer(random, 0, 2)]!;
 
 /** Cap of a sphere with noise; the pole has 3 to 200 neighbours. */
 function noisyCap(random: Random): MeshInput {
@@ -81,7 +85,13 @@ function noisyCap(random: Random): MeshInput {
   const rings = integer(random, 1, sectors > 60 ? 3 : 10);
   const angle = 0.2 + 2.6 * random();
   const noise = 0.3 * random() * random() * (angle / rings);
-  return polarChart(sectors, rings, (k) => [Math.sin((angle * k) / rings), Math.cos((angle * k) / rings)], random, noise);
+  return polarChart(
+    sectors,
+    rings,
+    (k) => [Math.sin((angle * k) / rings), Math.cos((angle * k) / rings)],
+    random,
+    noise,
+  );
 }
 
 /** Back of the comb and teeth, the whole bent round a random curve. */
@@ -98,7 +108,11 @@ function comb(random: Random): MeshInput {
       const y = v * (length + 2);
       const angle = (bend * y) / (length + 2) + 0.3 * x * centred(random) * noise;
       const radius = (length + 2) / Math.max(bend, 0.1) + 0.3 * x;
-      return [x + noise * centred(random), radius * Math.sin(angle), radius * Math.cos(angle) + noise * centred(random)];
+      return [
+        x + noise * centred(random),
+        radius * Math.sin(angle),
+        radius * Math.cos(angle) + noise * centred(random),
+      ];
     },
     splitter(random),
     (i, j) => j < 2 || i % 2 === 0,
@@ -118,7 +132,11 @@ function windingRamp(random: Random): MeshInput {
     (u, v) => {
       const angle = -2 * Math.PI * turns * v;
       const radius = inner + width * u;
-      return [radius * Math.cos(angle) + noise * centred(random), radius * Math.sin(angle), rise * turns * v + noise * centred(random)];
+      return [
+        radius * Math.cos(angle) + noise * centred(random),
+        radius * Math.sin(angle),
+        rise * turns * v + noise * centred(random),
+      ];
     },
     splitter(random),
   );
@@ -133,7 +151,10 @@ function finger(random: Random): MeshInput {
   return polarChart(
     sectors,
     rings,
-    (k) => (k <= 2 ? [(radius * k) / 2, length] : [radius * (1 + 0.1 * centred(random)), length * (1 - (k - 2) / (rings - 2))]),
+    (k) =>
+      k <= 2
+        ? [(radius * k) / 2, length]
+        : [radius * (1 + 0.1 * centred(random)), length * (1 - (k - 2) / (rings - 2))],
     random,
     0.05 * random() * radius,
   );
@@ -148,7 +169,11 @@ function needles(random: Random): MeshInput {
   return gridChart(
     columns,
     rows,
-    (u, v) => [u * columns * aspect, v * rows, height * Math.sin(3 * u + 2 * v) + 0.1 * height * centred(random)],
+    (u, v) => [
+      u * columns * aspect,
+      v * rows,
+      height * Math.sin(3 * u + 2 * v) + 0.1 * height * centred(random),
+    ],
     splitter(random),
   );
 }
@@ -181,7 +206,9 @@ function wild(random: Random): MeshInput {
   const faces = [border.slice()];
   const edges = new Set<string>();
   const key = (a: number, b: number) => `${Math.min(a, b)},${Math.max(a, b)}`;
-  const mark = (face: number[]) => face.forEach((a, i) => edges.add(key(a, face[(i + 1) % face.length]!)));
+  const mark = (face: number[]) => {
+    for (const [i, a] of face.entries()) edges.add(key(a, face[(i + 1) % face.length]!));
+  };
   mark(faces[0]!);
   const growth = integer(random, 3, 60);
   const hub = random() < 0.3;

@@ -30,6 +30,20 @@ const COMPONENT_SIZES = new Map([
   [5125, 4],
   [5126, 4],
 ]);
+/** Fields that place a node, and how many numbers each has. */
+const TRANSFORMS = [
+  ['translation', 3],
+  ['rotation', 4],
+  ['scale', 3],
+  ['matrix', 16],
+] as const;
+
+/** Unsigned whole numbers, which indices are made of. */
+const INDEX_SIZES = new Map([
+  [5121, 1],
+  [5123, 2],
+  [5125, 4],
+]);
 const TYPE_SIZES = new Map([
   ['SCALAR', 1],
   ['VEC2', 2],
@@ -143,7 +157,7 @@ class GltfChecker {
     const sparseCount = this.#integer(sparse?.count, `${path}.sparse.count`, 1, count);
     const indices = sparse.indices as Item | undefined;
     const values = sparse.values as Item | undefined;
-    const indexSize = COMPONENT_SIZES.get(indices?.componentType as number);
+    const indexSize = INDEX_SIZES.get(indices?.componentType as number);
     if (!indices || !indexSize)
       throw this.#invalid(
         `${path}.sparse.indices.componentType`,
@@ -187,7 +201,7 @@ class GltfChecker {
       primitives.forEach((primitive: Item | null, k) => {
         const path = `meshes[${i}].primitives[${k}]`;
         const counts = this.#checkAttributes(primitive?.attributes, `${path}.attributes`);
-        if (primitive?.indices !== undefined) this.#index(primitive.indices, `${path}.indices`, 'accessors');
+        if (primitive?.indices !== undefined) this.#checkIndices(primitive.indices, `${path}.indices`);
         const mode = primitive?.mode ?? 4;
         if (!Number.isInteger(mode) || (mode as number) < 0 || (mode as number) > 6)
           throw this.#invalid(`${path}.mode`, mode, '0 to 6');
@@ -206,6 +220,13 @@ class GltfChecker {
     });
   }
 
+  #checkIndices(index: unknown, path: string): void {
+    const { type, componentType } = this.#lists.accessors[this.#index(index, path, 'accessors')]!;
+    if (type !== 'SCALAR' || !INDEX_SIZES.has(componentType as number)) {
+      throw this.#invalid(path, `${type} of ${componentType}`, 'SCALAR of 5121, 5123 or 5125');
+    }
+  }
+
   #checkAttributes(attributes: unknown, path: string): Set<unknown> {
     if (typeof attributes !== 'object' || attributes === null)
       throw this.#invalid(path, typeof attributes, 'an object');
@@ -221,6 +242,9 @@ class GltfChecker {
     const parents = new Int32Array(nodes.length).fill(-1);
     nodes.forEach((node, i) => {
       const path = `nodes[${i}]`;
+      for (const [name, length] of TRANSFORMS) {
+        if (node[name] !== undefined) this.#checkNumbers(node[name], length, `${path}.${name}`);
+      }
       if (node.mesh !== undefined) this.#index(node.mesh, `${path}.mesh`, 'meshes');
       if (node.skin !== undefined) this.#index(node.skin, `${path}.skin`, 'skins');
       for (const child of this.#indices(node.children ?? [], `${path}.children`)) {
@@ -249,6 +273,15 @@ class GltfChecker {
         throw this.#invalid(path, `${matrices.count} matrices`, `at least ${joints.length}`);
     });
     if (this.#json.scene !== undefined) this.#index(this.#json.scene, 'scene', 'scenes');
+  }
+
+  #checkNumbers(value: unknown, length: number, path: string): void {
+    if (Array.isArray(value) && value.length === length && value.every(Number.isFinite)) return;
+    throw this.#invalid(
+      path,
+      Array.isArray(value) ? 'an array of something else' : value,
+      `${length} finite numbers`,
+    );
   }
 
   #indices(value: unknown, path: string): readonly number[] {

@@ -1,5 +1,6 @@
 import type { JSONDocument, PlatformIO } from '@gltf-transform/core';
-import { FormatError } from '../../errors.js';
+import { FormatError, SeamwrightError } from '../../errors.js';
+import { quoteText } from '../scan-bytes.js';
 import type { GltfJson } from './container.js';
 
 type Core = typeof import('@gltf-transform/core');
@@ -27,19 +28,26 @@ export function loadGltfLibrary(): Promise<GltfLibrary> {
 }
 
 /** A fresh document of the library; every call gives one of its own, which may be changed. */
-export async function openDocument(
+export function openDocument(
   { io }: GltfLibrary,
   json: GltfJson,
   resources: Readonly<Record<string, Uint8Array>>,
   caller: string,
 ): Promise<import('@gltf-transform/core').Document> {
+  const parts = { json: structuredClone(json), resources: { ...resources } } as unknown as JSONDocument;
+  return asFormatErrors(caller, () => io.readJSON(parts));
+}
+
+/**
+ * Runs what touches the library's document. What we do not check ourselves in a broken file (materials,
+ * extensions, animations) makes the library fail in ways of its own, which become FORMAT_INVALID.
+ */
+export async function asFormatErrors<T>(caller: string, run: () => T | Promise<T>): Promise<T> {
   try {
-    return await io.readJSON({
-      json: structuredClone(json),
-      resources: { ...resources },
-    } as unknown as JSONDocument);
+    return await run();
   } catch (cause) {
-    const message = String((cause as Error)?.message ?? cause).slice(0, 200);
-    throw new FormatError('FORMAT_INVALID', `${caller}: the glTF cannot be read: ${message}`, {}, { cause });
+    if (cause instanceof SeamwrightError) throw cause;
+    const message = quoteText(String((cause as Error)?.message ?? cause));
+    throw new FormatError('FORMAT_INVALID', `${caller}: the glTF is broken: ${message}`, {}, { cause });
   }
 }

@@ -11,7 +11,7 @@ import { checkGltf } from './check-gltf.js';
 import type { GltfJson } from './container.js';
 import { isGlb, openContainer } from './container.js';
 import { sortUnknown } from './keep-extensions.js';
-import { loadGltfLibrary, openDocument } from './library.js';
+import { asFormatErrors, loadGltfLibrary, openDocument } from './library.js';
 import type { Placement } from './placements.js';
 import { placeMeshes } from './placements.js';
 import type { ReadResource } from './resources.js';
@@ -74,10 +74,13 @@ export async function readGltf(
   checkExtensions(json, library.knownExtensions);
   const all = binary ? { ...resources, [library.core.GLB_BUFFER]: binary } : resources;
   const document = await openDocument(library, json, all, CALLER);
-  const placements = placeMeshes(document);
-  const meshes = document.getRoot().listMeshes();
   const collector = new Collector(limits, options.texCoord ?? 0);
-  for (const placement of placements) collector.addMesh(placement, meshes.indexOf(placement.mesh));
+  await asFormatErrors(CALLER, () => {
+    const meshes = document.getRoot().listMeshes();
+    for (const placement of placeMeshes(document)) {
+      collector.addMesh(placement, meshes.indexOf(placement.mesh));
+    }
+  });
   return collector.finish(
     isBinary ? 'glb' : 'gltf',
     { json, resources: all },

@@ -12,7 +12,7 @@ export function listTriangles(primitive: Primitive, caller: string): Int32Array 
   const sequence = new Int32Array(count);
   for (let i = 0; i < count; i++) {
     const vertex = indices ? indices.getScalar(i) : i;
-    if (!(vertex < vertexCount)) {
+    if (!(vertex >= 0 && vertex < vertexCount)) {
       throw new FormatError(
         'FORMAT_INVALID',
         `${caller}: a triangle names vertex ${vertex}, expected 0 to ${vertexCount - 1}`,

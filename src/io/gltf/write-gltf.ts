@@ -3,7 +3,7 @@ import { InvalidOptionError } from '../../errors.js';
 import { checkCornerUvs } from '../corner-uvs.js';
 import { buildGlb } from './container.js';
 import { keepExtensions } from './keep-extensions.js';
-import { loadGltfLibrary, openDocument } from './library.js';
+import { asFormatErrors, loadGltfLibrary, openDocument } from './library.js';
 import type { GltfDocument } from './read-gltf.js';
 import type { VertexSplit } from './split-vertices.js';
 import { splitVertices } from './split-vertices.js';
@@ -38,10 +38,13 @@ export async function writeGltf(
   checkCornerUvs(cornerUvs, source.cornerVertices.length, CALLER);
   const library = await loadGltfLibrary();
   const document = await openDocument(library, source.source.json, source.source.resources, CALLER);
-  for (const stream of listStreams(document, source))
-    writeStream(document, source, stream, cornerUvs, texCoord);
-  mergeBuffers(document);
-  const written = await library.io.writeJSON(document, { format: library.core.Format.GLB });
+  const written = await asFormatErrors(CALLER, () => {
+    for (const stream of listStreams(document, source)) {
+      writeStream(document, source, stream, cornerUvs, texCoord);
+    }
+    mergeBuffers(document);
+    return library.io.writeJSON(document, { format: library.core.Format.GLB });
+  });
   const json = keepExtensions(source.source.json, written.json, library.knownExtensions);
   return buildGlb(json, Object.values(written.resources)[0]);
 }
@@ -109,7 +112,8 @@ function writeStream(
   if (split.sources.length > vertexCount) {
     let corner = 0;
     for (const { primitive, faceCount } of primitives) {
-      setTriangles(document, primitive, split, corner, replaced);
+      // One without faces names no split vertex.
+      if (faceCount > 0) setTriangles(document, primitive, split, corner, replaced);
       corner += 3 * faceCount;
     }
     extendAttributes(

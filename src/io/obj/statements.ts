@@ -62,12 +62,11 @@ export const isStatementEnd = (bytes: Uint8Array, i: number): boolean => {
 
 /** Offset of the next statement after the one that goes on at `i`; comments are never continued. */
 export function nextStatement(bytes: Uint8Array, i: number): number {
-  let isComment = false;
   while (i < bytes.length) {
     const byte = bytes[i]!;
     if (byte === LF || byte === CR) return afterLineEnd(bytes, i);
-    if (byte === HASH) isComment = true;
-    if (byte === BACKSLASH && !isComment) {
+    if (byte === HASH) return afterComment(bytes, i);
+    if (byte === BACKSLASH) {
       const end = continuationEnd(bytes, i);
       if (end >= 0) {
         i = end;
@@ -77,6 +76,15 @@ export function nextStatement(bytes: Uint8Array, i: number): number {
     i++;
   }
   return i;
+}
+
+/** Comments may be huge, so their end is looked for by the engine. */
+function afterComment(bytes: Uint8Array, i: number): number {
+  const lineFeed = bytes.indexOf(LF, i);
+  const end = lineFeed < 0 ? bytes.length : lineFeed;
+  const carriageReturn = bytes.subarray(i, end).indexOf(CR);
+  if (carriageReturn >= 0) return afterLineEnd(bytes, i + carriageReturn);
+  return Math.min(end + 1, bytes.length);
 }
 
 /** Whether the token `bytes[start..end)` is the ASCII word. */

@@ -1,3 +1,4 @@
+export type { Arbitrary, FastCheck } from './fast-check.js';
 export type { MeshArbitraries } from './mesh-arbitraries.js';
 export { meshArbitraries } from './mesh-arbitraries.js';
 export type { MeshCase } from './mesh-case.js';

@@ -1,4 +1,3 @@
-import type * as FastCheck from 'fast-check';
 import {
   jitterMesh,
   joinMeshes,
@@ -13,39 +12,37 @@ import {
 } from '../deform/index.js';
 import type { PlainMesh } from '../face-list.js';
 import * as shapes from '../shapes/index.js';
+import type { Arbitrary, FastCheck } from './fast-check.js';
 import type { MeshCase } from './mesh-case.js';
-
-type Fc = typeof FastCheck;
-type Arb<T> = FastCheck.Arbitrary<T>;
 
 /** Arbitraries of meshes by property. Every value, shrunk or not, is a valid mesh of that property. */
 export interface MeshArbitraries {
   /** One closed manifold shell of genus 0 to 3. */
-  readonly closed: Arb<MeshCase>;
+  readonly closed: Arbitrary<MeshCase>;
   /** One closed shell of genus 0. */
-  readonly sphere: Arb<MeshCase>;
+  readonly sphere: Arbitrary<MeshCase>;
   /** One closed shell with 1 to 3 handles. */
-  readonly handled: Arb<MeshCase>;
+  readonly handled: Arbitrary<MeshCase>;
   /** One shell with one border loop and no handle. */
-  readonly disk: Arb<MeshCase>;
+  readonly disk: Arbitrary<MeshCase>;
   /** One shell with one or more border loops. */
-  readonly bordered: Arb<MeshCase>;
+  readonly bordered: Arbitrary<MeshCase>;
   /** Two to four shells of any kind, side by side. */
-  readonly shells: Arb<MeshCase>;
+  readonly shells: Arbitrary<MeshCase>;
   /** Quads only. */
-  readonly quads: Arb<MeshCase>;
+  readonly quads: Arbitrary<MeshCase>;
   /** Triangles only. */
-  readonly triangles: Arb<MeshCase>;
+  readonly triangles: Arbitrary<MeshCase>;
   /** Some faces of five corners or more. */
-  readonly nGons: Arb<MeshCase>;
+  readonly nGons: Arbitrary<MeshCase>;
   /** Long thin faces, up to 1 : 1000. */
-  readonly needles: Arb<MeshCase>;
+  readonly needles: Arbitrary<MeshCase>;
   /** Edges of three faces, pinched vertices, one-sided surfaces: the counts are those of the repaired topology's input. */
-  readonly nonManifold: Arb<MeshCase>;
+  readonly nonManifold: Arbitrary<MeshCase>;
   /** Any manifold mesh of the above. */
-  readonly manifold: Arb<MeshCase>;
+  readonly manifold: Arbitrary<MeshCase>;
   /** Anything of the above. */
-  readonly any: Arb<MeshCase>;
+  readonly any: Arbitrary<MeshCase>;
 }
 
 /**
@@ -57,7 +54,7 @@ export interface MeshArbitraries {
  * const meshes = meshArbitraries(fc);
  * fc.assert(fc.property(meshes.closed, ({ mesh }) => myPipeline(mesh).isGood));
  */
-export function meshArbitraries(fc: Fc): MeshArbitraries {
+export function meshArbitraries(fc: FastCheck): MeshArbitraries {
   const whole = (min: number, max: number) => fc.integer({ min, max });
   const one = (genus: number, borderLoops: number, [name, mesh]: readonly [string, PlainMesh]): MeshCase => ({
     name,
@@ -68,7 +65,7 @@ export function meshArbitraries(fc: Fc): MeshArbitraries {
     eulerCharacteristic: 2 - 2 * genus - borderLoops,
     isManifold: true,
   });
-  const disturb = (arbitrary: Arb<MeshCase>) =>
+  const disturb = (arbitrary: Arbitrary<MeshCase>) =>
     fc.tuple(arbitrary, disturbances(fc)).map(([value, act]) => act(value));
 
   const spheres = fc.oneof(
@@ -258,7 +255,7 @@ function placeSideBySide(values: readonly MeshCase[]): MeshCase {
 }
 
 /** What leaves topology alone: another order, another place, noise under a twentieth of the shortest edge. */
-function disturbances(fc: Fc): Arb<(value: MeshCase) => MeshCase> {
+function disturbances(fc: FastCheck): Arbitrary<(value: MeshCase) => MeshCase> {
   const seed = fc.integer({ min: 0, max: 0x7fffffff });
   return fc.oneof(
     fc.constant((value: MeshCase) => value),
@@ -303,7 +300,7 @@ function shortestEdge(mesh: PlainMesh): number {
   return shortest;
 }
 
-function nonManifoldMeshes(fc: Fc): Arb<MeshCase> {
+function nonManifoldMeshes(fc: FastCheck): Arbitrary<MeshCase> {
   const odd = (name: string, mesh: PlainMesh): MeshCase => ({
     name,
     mesh,

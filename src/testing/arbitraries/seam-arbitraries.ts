@@ -1,11 +1,8 @@
-import type * as FastCheck from 'fast-check';
 import type { Mesh, MeshInput, PointId } from '../../mesh/index.js';
 import { buildMesh, edgeVertices } from '../../mesh/index.js';
 import { DisjointSet } from '../../structures/index.js';
 import { seededRandom } from '../seeded-random.js';
-
-type Fc = typeof FastCheck;
-type Arb<T> = FastCheck.Arbitrary<T>;
+import type { Arbitrary, FastCheck } from './fast-check.js';
 
 /** Seams and charts by the caller's indices: the least that the library's functions take as a set. */
 export interface SeamSetCase {
@@ -28,7 +25,7 @@ export interface HintsCase {
  * neighbours, cut into a random number of pieces; all edges between faces that are not joined in the tree
  * are cut. Shrinks towards one piece per shell.
  */
-export function diskSeamSets(fc: Fc, mesh: MeshInput | Mesh): Arb<SeamSetCase> {
+export function diskSeamSets(fc: FastCheck, mesh: MeshInput | Mesh): Arbitrary<SeamSetCase> {
   const built = 'twin' in mesh ? mesh : buildMesh(mesh);
   return fc
     .tuple(
@@ -39,7 +36,7 @@ export function diskSeamSets(fc: Fc, mesh: MeshInput | Mesh): Arb<SeamSetCase> {
 }
 
 /** Seam sets of any edges at all; their charts need be no disks. */
-export function anySeamSets(fc: Fc, mesh: MeshInput | Mesh): Arb<SeamSetCase> {
+export function anySeamSets(fc: FastCheck, mesh: MeshInput | Mesh): Arbitrary<SeamSetCase> {
   const built = 'twin' in mesh ? mesh : buildMesh(mesh);
   return fc
     .uniqueArray(fc.integer({ min: 0, max: built.edgeCount - 1 }), {
@@ -53,7 +50,7 @@ export function anySeamSets(fc: Fc, mesh: MeshInput | Mesh): Arb<SeamSetCase> {
 }
 
 /** Hints that a proposal for this mesh must take or report. */
-export function hintSets(fc: Fc, mesh: MeshInput | Mesh): Arb<HintsCase> {
+export function hintSets(fc: FastCheck, mesh: MeshInput | Mesh): Arbitrary<HintsCase> {
   const built = 'twin' in mesh ? mesh : buildMesh(mesh);
   const edge = fc.integer({ min: 0, max: built.edgeCount - 1 });
   const faces = fc.uniqueArray(fc.integer({ min: 0, max: built.faceCount - 1 }), { maxLength: 12 });

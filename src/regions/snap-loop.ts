@@ -1,0 +1,111 @@
+import { computeMinCut } from '../graph/index.js';
+import type { FaceId, Mesh } from '../mesh/index.js';
+
+/** What an edge costs when a loop runs along it. */
+export interface SnapCosts {
+  readonly edgeLengths: Float64Array;
+  /** 0 flat or convex, 1 a sharp groove (see computeCurvature). */
+  readonly edgeConcavity: Float64Array;
+}
+
+/** A groove makes an edge cheaper by up to this share. */
+const GROOVE_BONUS = 0.6;
+/** Cost of an edge on the ideal line against one at the band's rim. */
+const FLAT_COST = 0.5;
+
+/**
+ * Settles where a region's outline runs: along the cheapest edges within a band about the field's zero line,
+ * which on quads are whole edge loops.
+ *
+ * @param available - faces that may be in the region or outside it
+ * @param values - the field at each vertex of the mesh, positive inside
+ * @param width - half width of the band, in the field's units
+ * @returns the available faces inside
+ */
+export function snapLoop(
+  mesh: Mesh,
+  available: readonly FaceId[],
+  values: Float64Array,
+  width: number,
+  costs: SnapCosts,
+): FaceId[] {
+  const node = new Map<FaceId, number>();
+  const heights = available.map((f) => faceMean(mesh, values, f));
+  const inside: FaceId[] = [];
+  const band: FaceId[] = [];
+  const sideOf = new Map<FaceId, 1 | -1>();
+  available.forEach((f, i) => {
+    if (Math.abs(heights[i]!) <= width) {
+      node.set(f, band.length);
+      band.push(f);
+    } else {
+      sideOf.set(f, heights[i]! > 0 ? 1 : -1);
+      if (heights[i]! > 0) inside.push(f);
+    }
+  });
+  const byField = () => available.filter((_, i) => heights[i]! > 0);
+  if (band.length === 0 || inside.length === 0 || inside.length + band.length === available.length) return byField();
+
+  // Nodes: the band's faces, then one for everything inside and one for everything outside.
+  const source = band.length;
+  const sink = band.length + 1;
+  const links: { from: number; to: number; cost: number }[] = [];
+  for (const f of band) {
+    for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++) {
+      const t = mesh.twin[h]!;
+      if (t < 0) continue;
+      const g = mesh.cornerFaces[t]!;
+      const other = node.get(g);
+      const side = sideOf.get(g);
+      if (other === undefined && side === undefined) continue;
+      if (other !== undefined && h > t) continue;
+      const e = mesh.halfEdgeEdges[h]!;
+      const off = (values[mesh.cornerVertices[h]!]! + values[mesh.cornerVertices[mesh.next[h]!]!]!) / 2 / width;
+      const cost =
+        costs.edgeLengths[e]! *
+        (FLAT_COST + off * off) *
+        (1 - GROOVE_BONUS * costs.edgeConcavity[e]!);
+      links.push({ from: node.get(f)!, to: other ?? (side === 1 ? source : sink), cost });
+    }
+  }
+  const cut = computeMinCut(buildNetwork(band.length + 2, links), [source], [sink]);
+  for (let i = 0; i < band.length; i++) if (cut.isInner[i]) inside.push(band[i]!);
+  return inside;
+}
+
+/** Whole numbers make the sums exact, so that the cut does not depend on the order of work. */
+const COST_STEPS = 2 ** 24;
+
+function buildNetwork(nodeCount: number, links: readonly { from: number; to: number; cost: number }[]) {
+  const greatest = links.reduce((most, link) => Math.max(most, link.cost), 0) || 1;
+  const arcOffsets = new Int32Array(nodeCount + 1);
+  for (const { from, to } of links) {
+    arcOffsets[from + 1]!++;
+    arcOffsets[to + 1]!++;
+  }
+  for (let i = 0; i < nodeCount; i++) arcOffsets[i + 1]! += arcOffsets[i]!;
+  const fill = arcOffsets.slice(0, nodeCount);
+  const arcHeads = new Int32Array(2 * links.length);
+  const arcSisters = new Int32Array(2 * links.length);
+  const arcCapacities = new Float64Array(2 * links.length);
+  for (const { from, to, cost } of links) {
+    const a = fill[from]!++;
+    const b = fill[to]!++;
+    const capacity = Math.max(1, Math.round((cost / greatest) * COST_STEPS));
+    arcHeads[a] = to;
+    arcHeads[b] = from;
+    arcSisters[a] = b;
+    arcSisters[b] = a;
+    arcCapacities[a] = capacity;
+    arcCapacities[b] = capacity;
+  }
+  return { nodeCount, arcOffsets, arcHeads, arcSisters, arcCapacities };
+}
+
+export function faceMean(mesh: Mesh, values: Float64Array, f: FaceId): number {
+  const first = mesh.faceOffsets[f]!;
+  const end = mesh.faceOffsets[f + 1]!;
+  let sum = 0;
+  for (let c = first; c < end; c++) sum += values[mesh.cornerVertices[c]!]!;
+  return sum / (end - first);
+}
