@@ -9,4 +9,5 @@ try {
 }
 // A file that cannot even be loaded has no tests to count, yet it failed.
 const failed = Math.max(counts.numFailedTests, counts.success === false || !counts.numPassedTests ? 1 : 0);
-console.log(`${counts.numPassedTests} passed, ${failed} failed`);
+const skipped = (counts.numPendingTests ?? 0) + (counts.numTodoTests ?? 0);
+console.log(`${counts.numPassedTests} passed, ${failed} failed${skipped > 0 ? `, ${skipped} skipped` : ""}`);

@@ -25,7 +25,14 @@ buildSync({
   outfile: library,
 });
 const eigen = join(scratch, 'eigen-ldlt');
-execFileSync('g++', ['-O3', '-march=native', '-I/usr/include/eigen3', join(here, 'eigen-ldlt.cpp'), '-o', eigen]);
+execFileSync('g++', [
+  '-O3',
+  '-march=native',
+  '-I/usr/include/eigen3',
+  join(here, 'eigen-ldlt.cpp'),
+  '-o',
+  eigen,
+]);
 
 const median = (list) => [...list].sort((a, b) => a - b)[list.length >> 1];
 const run = (command, args) => JSON.parse(execFileSync(command, args, { maxBuffer: 1 << 26 }).toString());
@@ -44,7 +51,8 @@ for (const count of [10_000, 50_000, 200_000]) {
     const ratio = (name) => median(results.map((r) => r.ours[name] / r.eigen[name]));
     const cold = median(
       results.map(
-        ({ ours, eigen: e }) => (ours.coldAnalyse + ours.coldFactor + ours.solve) / (e.analyse + e.factor + e.solve),
+        ({ ours, eigen: e }) =>
+          (ours.coldAnalyse + ours.coldFactor + ours.solve) / (e.analyse + e.factor + e.solve),
       ),
     );
     const row = {

@@ -20,7 +20,10 @@ export function makePatch(count, seed = 1) {
       const b = (2 * (i + 0.6 * (random() - 0.5))) / (side - 1) - 1;
       const x = a * Math.sqrt(1 - (b * b) / 2.2);
       const y = b * Math.sqrt(1 - (a * a) / 2.2);
-      positions.set([x, y, 0.6 * (1 - x * x - y * y) + 0.1 * Math.sin(5 * x) * Math.cos(4 * y)], 3 * (i * side + j));
+      positions.set(
+        [x, y, 0.6 * (1 - x * x - y * y) + 0.1 * Math.sin(5 * x) * Math.cos(4 * y)],
+        3 * (i * side + j),
+      );
     }
   }
   const triangles = new Int32Array(6 * (side - 1) * (side - 1));
@@ -44,7 +47,13 @@ function measureTriangle(positions, a, b, c) {
   const vv = v[0] * v[0] + v[1] * v[1] + v[2] * v[2];
   const uv = u[0] * v[0] + u[1] * v[1] + u[2] * v[2];
   const twice = Math.sqrt(Math.max(uu * vv - uv * uv, 1e-300));
-  return { area: twice / 2, cotangents: [uv / twice, (uu - uv) / twice, (vv - uv) / twice], length: Math.sqrt(uu), uv, twice };
+  return {
+    area: twice / 2,
+    cotangents: [uv / twice, (uu - uv) / twice, (vv - uv) / twice],
+    length: Math.sqrt(uu),
+    uv,
+    twice,
+  };
 }
 
 /** Cotangent Laplacian + 1e-8 of the mass matrix; unknowns are vertices. */

@@ -12,8 +12,8 @@ if (matrixFile) {
   writeFileSync(
     matrixFile,
     Buffer.concat(
-      [Int32Array.of(size, matrix.values.length), matrix.columnOffsets, matrix.entryRows, matrix.values].map((a) =>
-        Buffer.from(a.buffer, a.byteOffset, a.byteLength),
+      [Int32Array.of(size, matrix.values.length), matrix.columnOffsets, matrix.entryRows, matrix.values].map(
+        (a) => Buffer.from(a.buffer, a.byteOffset, a.byteLength),
       ),
     ),
   );
@@ -27,7 +27,8 @@ if (matrixFile) {
     return result;
   };
   let symbolic;
-  for (let r = 0; r < Math.min(3, Number(repeats)); r++) symbolic = clock('analyse', () => analyse(matrix, { groups }));
+  for (let r = 0; r < Math.min(3, Number(repeats)); r++)
+    symbolic = clock('analyse', () => analyse(matrix, { groups }));
   const solver = new LdlSolver(symbolic);
   let x;
   for (let r = 0; r < Number(repeats); r++) {

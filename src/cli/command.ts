@@ -21,7 +21,8 @@ export interface CommandRun {
 /** A command's description, which the parser, the help and the documentation all read. */
 export interface Command {
   readonly name: string;
-  readonly operand?: string;
+  /** Names of the files it takes, in order. */
+  readonly operands: readonly string[];
   /** One line for the list of commands. */
   readonly summary: string;
   /** Further sentences for the command's own help. */

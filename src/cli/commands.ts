@@ -8,7 +8,7 @@ const FILES =
 export const COMMANDS: readonly Command[] = [
   {
     name: 'propose',
-    operand: 'FILE',
+    operands: ['FILE'],
     summary: 'Propose ranked seam sets for a model, and write each with its layout and pictures.',
     details: [
       FILES,
@@ -45,11 +45,11 @@ export const COMMANDS: readonly Command[] = [
   },
   {
     name: 'measure',
-    operand: 'FILE',
+    operands: ['FILE'],
     summary: 'Measure the UVs that a file already has: stretch, flips, overlaps, charts and fill.',
     details: [FILES],
     options: {
-      resolution: { value: 'PX', help: 'Side of the sheet in pixels, for densities. Default: 2048.' },
+      resolution: SHARED.resolution,
       json: SHARED.json,
       quiet: SHARED.quiet,
       help: SHARED.help,
@@ -58,8 +58,24 @@ export const COMMANDS: readonly Command[] = [
     run: async (run) => (await import('./measure-command.js')).runMeasure(run),
   },
   {
+    name: 'compare',
+    operands: ['A', 'B'],
+    summary: 'Compare the UVs of two files of one model, and say in words which is better in what.',
+    details: [FILES.replace('FILE is', 'A and B are each')],
+    options: {
+      up: SHARED.up,
+      front: SHARED.front,
+      resolution: SHARED.resolution,
+      json: SHARED.json,
+      quiet: SHARED.quiet,
+      help: SHARED.help,
+    },
+    examples: ['seamwright compare puppet-by-hand.obj sheets/set-1.obj'],
+    run: async (run) => (await import('./compare-command.js')).runCompare(run),
+  },
+  {
     name: 'inspect',
-    operand: 'FILE',
+    operands: ['FILE'],
     summary: "Tell a mesh's health: shells, borders, handles, repairs and symmetry.",
     details: [FILES],
     options: {
@@ -74,6 +90,7 @@ export const COMMANDS: readonly Command[] = [
   },
   {
     name: 'demo',
+    operands: [],
     summary: 'Make a marionette, propose seam sets for it, and write everything with pictures.',
     details: ['The marionette is made by a generator in this package, alike every time.'],
     options: {

@@ -24,13 +24,13 @@ function columns(rows: readonly (readonly [string, string])[]): string[] {
 
 /** Help of one command. */
 export function commandHelp(command: Command): string {
-  const operand = command.operand ? ` ${command.operand}` : '';
+  const operands = command.operands.map((operand) => ` ${operand}`).join('');
   const rows = Object.entries(command.options).map(([name, spec]) => {
     const short = spec.short ? `-${spec.short}, ` : '';
     return [`${short}--${name}${spec.value ? ` ${spec.value}` : ''}`, spec.help] as const;
   });
   return [
-    `usage: seamwright ${command.name}${operand} [options]`,
+    `usage: seamwright ${command.name}${operands} [options]`,
     '',
     wrap(command.summary, 0),
     ...command.details.map((detail) => wrap(detail, 0)),

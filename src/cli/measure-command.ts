@@ -1,10 +1,8 @@
 import type { LayoutReport } from '../distortion/index.js';
-import { measureLayout } from '../distortion/index.js';
-import { InvalidMeshError } from '../errors.js';
 import type { CommandRun } from './command.js';
 import { EXIT } from './exit-codes.js';
 import { formatFacts, formatJson, formatNumber, formatShare } from './format-text.js';
-import { loadModel } from './load-model.js';
+import { loadLayout } from './load-layout.js';
 import { readInteger } from './parse-arguments.js';
 import { createProgress } from './progress.js';
 
@@ -12,16 +10,7 @@ import { createProgress } from './progress.js';
 export async function runMeasure({ operands, options, streams }: CommandRun): Promise<number> {
   const resolution = readInteger(options, 'resolution', 16, 65536);
   const progress = createProgress(streams, options.quiet === true);
-  const { document, mesh, name } = await loadModel(operands[0]!, streams);
-  for (const warning of document.warnings) progress.warn(warning);
-  for (const repair of mesh.repairs) progress.warn(repair.message);
-  if (!document.cornerUvs) {
-    throw new InvalidMeshError(
-      'UV_INVALID',
-      `measure: the file has no UVs, got '${name}', expected a file with UVs`,
-    );
-  }
-  const report = measureLayout(mesh, document.cornerUvs, { resolution });
+  const { name, report } = await loadLayout(operands[0]!, resolution, streams, progress);
   streams.writeOut(
     options.json === true
       ? formatJson({ file: name, ...measuredFigures(report) })

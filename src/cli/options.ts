@@ -4,6 +4,7 @@ import type { OptionSpec } from './command.js';
 export const SHARED = {
   help: { short: 'h', help: 'Show this help.' },
   json: { help: 'Print the result as JSON on standard output.' },
+  resolution: { value: 'PX', help: 'Side of the sheet in pixels, for densities. Default: 2048.' },
   quiet: { help: 'No progress bar and no warnings.' },
   up: {
     value: 'AXIS',
@@ -30,4 +31,6 @@ export const PROPOSE_OPTIONS = {
   },
   resolution: { value: 'PX', help: 'Side of the sheet in pixels, 16 to 65536. Default: 2048.' },
   padding: { value: 'PX', help: 'Pixels kept free round each chart. Default: the resolution / 128.' },
+  rotation: { value: 'TURNS', help: 'Turns allowed when packing: free, quarter or none. Default: free.' },
+  effort: { value: 'N', help: 'How long to look for a tighter packing, 0 (one pass) to 100. Default: 1.' },
 } as const satisfies Record<string, OptionSpec>;

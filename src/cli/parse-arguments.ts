@@ -2,7 +2,7 @@ import { parseArgs } from 'node:util';
 import { InvalidOptionError } from '../errors.js';
 import type { Command, OptionValues } from './command.js';
 
-/** Splits a command's arguments into its operand and options. @throws OPTION_INVALID */
+/** Splits a command's arguments into its operands and options. @throws OPTION_INVALID */
 export function parseArguments(
   command: Command,
   args: readonly string[],
@@ -27,12 +27,11 @@ export function parseArguments(
   } catch (cause) {
     throw new InvalidOptionError('OPTION_INVALID', `${command.name}: ${reword(cause)}`, {}, { cause });
   }
-  const limit = command.operand ? 1 : 0;
-  if (parsed.values.help !== true && parsed.positionals.length !== limit) {
-    const got = parsed.positionals.length === 0 ? 'none' : parsed.positionals.map((p) => `'${p}'`).join(' ');
+  if (parsed.values.help !== true && parsed.positionals.length !== command.operands.length) {
+    const got = parsed.positionals.map((p) => `'${p}'`).join(' ') || 'none';
     throw new InvalidOptionError(
       'OPTION_INVALID',
-      `${command.name}: wrong number of files, got ${got}, expected ${command.operand ? `one ${command.operand}` : 'none'}`,
+      `${command.name}: wrong number of files, got ${got}, expected ${command.operands.join(' and ') || 'none'}`,
     );
   }
   return { operands: parsed.positionals, options: parsed.values as OptionValues };

@@ -2,16 +2,17 @@ import { InvalidOptionError, throwIfAborted } from '../errors.js';
 import { readAxes } from './axis-options.js';
 import type { CommandRun } from './command.js';
 import { EXIT } from './exit-codes.js';
-import { formatTable } from './format-text.js';
+import { formatJson, formatTable } from './format-text.js';
 import type { LoadedModel } from './load-model.js';
 import { loadModel } from './load-model.js';
 import { readText } from './parse-arguments.js';
 import { createProgress } from './progress.js';
+import { proposalDocument } from './proposal-document.js';
 import { proposalFiles } from './proposal-files.js';
 import { comparisonRows } from './proposal-page.js';
 import { runJob } from './propose-job.js';
 import { readLayoutOptions, readProposeOptions } from './propose-options.js';
-import { writeResults } from './write-results.js';
+import { refuseOwnInput, writeResults } from './write-results.js';
 
 /** Proposes seam sets for a file. */
 export async function runPropose(run: CommandRun): Promise<number> {
@@ -27,6 +28,7 @@ export async function runPropose(run: CommandRun): Promise<number> {
   readAxes(options);
   readProposeOptions(options);
   readLayoutOptions(options);
+  if (out !== undefined) refuseOwnInput(out, operands[0]!);
   const model = await loadModel(operands[0]!, streams);
   return proposeFor(model, out, run);
 }
@@ -37,7 +39,7 @@ export async function proposeFor(
   out: string | undefined,
   run: CommandRun,
 ): Promise<number> {
-  const { options, streams, operands } = run;
+  const { options, streams } = run;
   const progress = createProgress(streams, options.quiet === true);
   try {
     for (const warning of model.document.warnings) progress.warn(warning);
@@ -52,17 +54,22 @@ export async function proposeFor(
       },
       progress,
     );
-    progress.update(1, 'drawing');
-    const files = await proposalFiles(model, finished, { ...axes, hasGlb: options.glb === true });
-    throwIfAborted(streams.signal);
-    if (out !== undefined) await writeResults(out, files, operands[0] === '-' ? undefined : operands[0]);
-    progress.end();
-    if (options.json === true) streams.writeOut(files.get('proposal.json') as string);
-    else {
-      streams.writeOut(formatTable(comparisonRows(finished.sets)));
-      for (const [i, { set }] of finished.sets.entries()) streams.writeOut(`${i + 1}: ${set.summary}\n`);
-      if (out !== undefined) streams.writeOut(`written to ${out}: ${[...files.keys()].join(', ')}\n`);
+    let names: readonly string[] = [];
+    if (out !== undefined) {
+      progress.update(1, 'drawing');
+      const files = await proposalFiles(model, finished, { ...axes, hasGlb: options.glb === true });
+      throwIfAborted(streams.signal);
+      await writeResults(out, files);
+      names = [...files.keys()];
     }
+    progress.end();
+    if (options.json === true) {
+      streams.writeOut(formatJson(proposalDocument(model, finished, names)));
+      return EXIT.done;
+    }
+    streams.writeOut(formatTable(comparisonRows(finished.sets)));
+    for (const [i, { set }] of finished.sets.entries()) streams.writeOut(`${i + 1}: ${set.summary}\n`);
+    streams.writeOut(`written to ${out}: ${names.join(', ')}\n`);
     return EXIT.done;
   } finally {
     progress.end();

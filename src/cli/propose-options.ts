@@ -24,9 +24,13 @@ export function readProposeOptions(options: OptionValues, document?: MeshDocumen
 }
 
 /** @throws OPTION_INVALID */
-export function readLayoutOptions(options: OptionValues): Pick<LayoutOptions, 'resolution' | 'padding'> {
+export function readLayoutOptions(
+  options: OptionValues,
+): Pick<LayoutOptions, 'resolution' | 'padding' | 'rotation' | 'effort'> {
   return {
     resolution: readInteger(options, 'resolution', 16, 65536),
     padding: readNumber(options, 'padding', 0, 8192),
+    rotation: readChoice(options, 'rotation', ['free', 'quarter', 'none']),
+    effort: readNumber(options, 'effort', 0, 100),
   };
 }

@@ -117,7 +117,10 @@ class ElementBuilder {
       const a = triangleVertices[3 * t + k]!;
       const b = triangleVertices[3 * t + (k === 2 ? 0 : k + 1)]!;
       this.#places[at + k] = a;
-      this.#placeSide(at + 3 + k, diagonals ? this.#sideOrDiagonal(face, a, b, diagonals) : this.#sides.number(a, b));
+      this.#placeSide(
+        at + 3 + k,
+        diagonals ? this.#sideOrDiagonal(face, a, b, diagonals) : this.#sides.number(a, b),
+      );
     }
     this.#addAngles(t, 1);
     this.#close(face, 6, weight);
@@ -154,7 +157,13 @@ class ElementBuilder {
     const { cornerVertices, faceOffsets } = this.#surface;
     const first = faceOffsets[face]!;
     const cornerOf = (v: number) =>
-      v === cornerVertices[first] ? 0 : v === cornerVertices[first + 1] ? 1 : v === cornerVertices[first + 2] ? 2 : 3;
+      v === cornerVertices[first]
+        ? 0
+        : v === cornerVertices[first + 1]
+          ? 1
+          : v === cornerVertices[first + 2]
+            ? 2
+            : 3;
     this.#quad.begin();
     let weight = 0;
     for (let t = from; t < to; t++) {

@@ -83,7 +83,13 @@ export class QuadElement {
   }
 
   /** Adds weight · |ε|² of a triangle, as a form in the strains of its sides. */
-  #addStiffness({ base, foot, height }: TriangleShape, ab: number, bc: number, ca: number, weight: number): void {
+  #addStiffness(
+    { base, foot, height }: TriangleShape,
+    ab: number,
+    bc: number,
+    ca: number,
+    weight: number,
+  ): void {
     const area4 = 2 * base * height;
     const bcSquare = (foot - base) * (foot - base) + height * height;
     const caSquare = foot * foot + height * height;

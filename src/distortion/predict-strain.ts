@@ -18,6 +18,8 @@ export interface ChartStrain {
   readonly faceWeights: Float64Array;
   /** Angle defect of each local vertex, radians; 0 on the border. */
   readonly vertexDefects: Float64Array;
+  /** Area of the chart, squared model units. */
+  readonly surfaceArea: number;
 }
 
 /**
@@ -50,7 +52,12 @@ export function computeChartStrain(surface: ChartSurface, rest = buildRestTriang
   let energy = 0;
   for (let i = 0; i < right.length; i++) energy += 4 * right[i]! * solution[i]!;
   for (let e = 0; e < elements.count; e++) energy += 4 * elements.ownEnergies[e]!;
-  return { energy, ...measureFaces(elements, numbering, solution, surface.faces.length), vertexDefects };
+  return {
+    energy,
+    ...measureFaces(elements, numbering, solution, surface.faces.length),
+    vertexDefects,
+    surfaceArea: rest.unit * rest.unit,
+  };
 }
 
 interface Numbering {

@@ -1,17 +1,11 @@
 import { InvalidOptionError } from '../errors.js';
 import type { Vec3 } from '../math/index.js';
 import { dot, length, normalize, scale, vec3At } from '../math/index.js';
-import type { HalfEdgeId, Mesh, VertexId } from '../mesh/index.js';
-import {
-  computeEdgeLengths,
-  computeFaceGeometry,
-  computeVertexPositions,
-  headVertex,
-  outgoingHalfEdges,
-  tailVertex,
-} from '../mesh/index.js';
+import type { Mesh } from '../mesh/index.js';
+import { computeEdgeLengths, computeVertexPositions, headVertex, tailVertex } from '../mesh/index.js';
 import type { AxisOptions } from './axis-frame.js';
 import { buildAxisFrame, checkDirection } from './axis-frame.js';
+import { findHalfEdge, mapByPlace, mapByTopology, measureFaceShare, WELL_MATCHED } from './mirror-maps.js';
 import type { MirrorPlane, MirrorPoints } from './mirror-plane.js';
 import {
   fitPlane,
@@ -23,12 +17,10 @@ import {
   refinePlane,
   scorePlane,
 } from './mirror-plane.js';
-import { POSED_LENGTH_RATIO, TopologicalMatcher } from './mirror-seeds.js';
-import { MirrorMap } from './mirror-walk.js';
 import { computeVertexAreas } from './vertex-geometry.js';
 
 export interface MirrorOptions extends AxisOptions {
-  /** Only planes across this direction are tried. */
+  /** Only planes across this direction are tried; a plane fitted to an uneven pose may be up to 45° off it. */
   readonly axis?: Vec3;
   /** This very plane; nothing is searched. */
   readonly plane?: { readonly point: Vec3; readonly normal: Vec3 };
@@ -45,11 +37,6 @@ export interface MirrorOptions extends AxisOptions {
 }
 
 export const MIRROR_DEFAULTS = Object.freeze({ tolerance: 2e-3, leastShare: 0.6 });
-
-/** Where the match goes on beyond what fits by place, partner edges differ in length by this factor at most. */
-const PLACED_LENGTH_RATIO = 2.5;
-/** A shell or mesh with partners on this share of it counts as matched. */
-const WELL_MATCHED = 0.9;
 
 /** A mirror plane and what it swaps. Partners are -1 where there is none; what lies on the plane is its own partner. */
 export interface Mirror {
@@ -107,6 +94,7 @@ export function findMirror(mesh: Mesh, options: MirrorOptions = {}): Mirror | un
   if (matchedShare < leastShare) return undefined;
   const edgePartners = pairEdges(mesh, vertexPartners, halfEdgePartners);
   const fitted = options.plane ? plane : refit(positions, vertexPartners, plane, distance);
+  if (options.axis && Math.abs(dot(fitted.normal, normalize(options.axis))) < Math.SQRT1_2) return undefined;
   const facing =
     dot(fitted.normal, frame.side) || dot(fitted.normal, frame.up) || dot(fitted.normal, frame.front);
   return {
@@ -179,120 +167,6 @@ function matchByPlace(points: MirrorPoints, plane: MirrorPlane, distance: number
     nearest[v] = grid.nearest(image[0], image[1], image[2], distance);
   }
   return nearest.map((w, v) => (w >= 0 && nearest[w] === v ? w : -1));
-}
-
-/** Starts the map at every face whose corners all have partners that form a face. */
-function seedByPlace(mesh: Mesh, map: MirrorMap, candidates: Int32Array): void {
-  for (let f = 0; f < mesh.faceCount; f++) {
-    if (map.facePartners[f]! >= 0) continue;
-    const h = mesh.faceOffsets[f]!;
-    const g = findHalfEdge(mesh, candidates[headVertex(mesh, h)]!, candidates[tailVertex(mesh, h)]!);
-    if (g < 0) continue;
-    let a = h;
-    let b = g;
-    do {
-      if (candidates[tailVertex(mesh, a)] !== headVertex(mesh, b)) break;
-      a = mesh.next[a]!;
-      b = mesh.prev[b]!;
-    } while (a !== h);
-    if (a === h && b === g) map.tryFaces(h, g);
-  }
-}
-
-function findHalfEdge(mesh: Mesh, tail: VertexId | -1, head: VertexId | -1): HalfEdgeId | -1 {
-  if (tail < 0 || head < 0) return -1;
-  return outgoingHalfEdges(mesh, tail).find((h) => headVertex(mesh, h) === head) ?? -1;
-}
-
-/**
- * Matches by place, then carries the match on through the topology in the shells where that can be trusted: where
- * half of the faces match by place, or where the walk goes through nearly everything with hardly a contradiction.
- * (On a regular grid a few chance matches would otherwise spread.)
- */
-function mapByPlace(mesh: Mesh, edgeLengths: Float64Array, candidates: Int32Array): MirrorMap {
-  const map = new MirrorMap(mesh, edgeLengths, PLACED_LENGTH_RATIO);
-  seedByPlace(mesh, map, candidates);
-  const placed = measureShellShares(mesh, map);
-  map.walk();
-  const walked = measureShellShares(mesh, map);
-  const conflictShares = measureConflicts(mesh, map);
-  const isTrusted = Uint8Array.from(placed, (share, shell) =>
-    share >= 0.5 || (walked[shell]! >= WELL_MATCHED && conflictShares[shell]! <= 0.02) ? 1 : 0,
-  );
-  if (isTrusted.every((trusted) => trusted === 1)) return map;
-  const careful = new MirrorMap(mesh, edgeLengths, PLACED_LENGTH_RATIO);
-  seedByPlace(mesh, careful, candidates);
-  careful.walk(isTrusted);
-  return careful;
-}
-
-/**
- * Matches by topology the shells that places do not match: the largest of all onto itself when most of the
- * surface is without partners, then the others by their place on it.
- */
-function mapByTopology(
-  mesh: Mesh,
-  positions: Float64Array,
-  edgeLengths: Float64Array,
-  placed: MirrorMap,
-  isPosed: boolean,
-): MirrorMap {
-  const shares = measureShellShares(mesh, placed);
-  const areas = new Float64Array(mesh.shellCount);
-  computeFaceGeometry(mesh).faceAreas.forEach((area, f) => {
-    areas[mesh.faceShells[f]!]! += area;
-  });
-  // In an uneven pose the plane is a guess, and what small shells seem to match by place is chance.
-  const unlike = [...shares.keys()].filter((shell) => isPosed || shares[shell]! < WELL_MATCHED);
-  unlike.sort((a, b) => areas[b]! - areas[a]!);
-  const matcher = new TopologicalMatcher(mesh, positions, edgeLengths);
-  const seed = isPosed ? matcher.findBodySeed(unlike[0]!, WELL_MATCHED) : undefined;
-  if (isPosed && !seed) return placed;
-  const map = new MirrorMap(mesh, edgeLengths, POSED_LENGTH_RATIO);
-  for (let f = 0; f < mesh.faceCount && !isPosed; f++) {
-    const h = mesh.faceOffsets[f]!;
-    const g = placed.halfEdgePartners[h]!;
-    if (g >= 0) map.tryFaces(h, g);
-  }
-  if (seed) map.tryFaces(seed.from, seed.to);
-  map.walk();
-  for (const shell of unlike) {
-    if (measureShellShares(mesh, map)[shell]! >= WELL_MATCHED) continue;
-    const further = matcher.findFurtherSeed(shell, map);
-    if (further) map.tryFaces(further.from, further.to);
-    map.walk();
-  }
-  return map;
-}
-
-/** Share of each shell's faces that have partners. */
-function measureShellShares(mesh: Mesh, map: MirrorMap): Float64Array {
-  const faces = new Float64Array(mesh.shellCount);
-  const matched = new Float64Array(mesh.shellCount);
-  for (let f = 0; f < mesh.faceCount; f++) {
-    faces[mesh.faceShells[f]!]!++;
-    if (map.facePartners[f]! >= 0) matched[mesh.faceShells[f]!]!++;
-  }
-  return matched.map((count, shell) => count / faces[shell]!);
-}
-
-/** Contradictions met in each shell per face. */
-function measureConflicts(mesh: Mesh, map: MirrorMap): Float64Array {
-  const faces = new Float64Array(mesh.shellCount);
-  for (const shell of mesh.faceShells) faces[shell]!++;
-  return faces.map((count, shell) => map.shellConflicts[shell]! / count);
-}
-
-/** Share of the area whose faces have partners. */
-function measureFaceShare(mesh: Mesh, map: MirrorMap): number {
-  const { faceAreas } = computeFaceGeometry(mesh);
-  let matched = 0;
-  let total = 0;
-  for (let f = 0; f < mesh.faceCount; f++) {
-    total += faceAreas[f]!;
-    if (map.facePartners[f]! >= 0) matched += faceAreas[f]!;
-  }
-  return total > 0 ? matched / total : 1;
 }
 
 /** Vertices whose faces do not match, as with diagonals that all run one way, keep their partners by place. */

@@ -45,12 +45,14 @@ export function computeGeodesicDistances(
  * The smooth method spreads from the sources like Dijkstra's, but carries the front across triangles: from the
  * distances at two corners it finds where a source would lie in the triangle's plane and measures the straight
  * line from there to the third corner (Novotni & Klein 2002, "Computing geodesic distances on triangular
- * meshes"). Quads are split both ways, so the result has no preferred diagonal. A vertex whose distance drops
+ * meshes"); where the two corners are reached from different sources it takes the front as straight. Quads are split both ways, so the result has no preferred diagonal. A vertex whose distance drops
  * after it was settled is taken up again, which mends obtuse triangles.
  */
 export class GeodesicSolver {
   readonly #vertexCount: number;
   readonly #distances: Float64Array;
+  /** The source that each vertex is reached from. */
+  readonly #roots: Int32Array;
   readonly #heap: IndexedHeap;
   readonly #spread: (v: VertexId) => void;
 
@@ -63,6 +65,7 @@ export class GeodesicSolver {
     }
     this.#vertexCount = mesh.vertexCount;
     this.#distances = new Float64Array(mesh.vertexCount);
+    this.#roots = new Int32Array(mesh.vertexCount);
     this.#heap = new IndexedHeap(mesh.vertexCount);
     this.#spread = method === 'edges' ? this.#alongEdges(mesh) : this.#acrossFaces(mesh);
   }
@@ -81,6 +84,7 @@ export class GeodesicSolver {
         );
       }
       distances[v] = 0;
+      this.#roots[v] = v;
       heap.pushOrDecrease(v, 0);
     }
     for (let v = heap.pop(); v >= 0 && distances[v]! <= maxDistance; v = heap.pop()) this.#spread(v);
@@ -88,11 +92,22 @@ export class GeodesicSolver {
     return distances.slice();
   }
 
-  #lower(v: VertexId, distance: number): void {
+  #lower(v: VertexId, distance: number, root: VertexId): void {
     // Gains within rounding are not worth taking a vertex up again.
     if (distance >= this.#distances[v]! * (1 - 1e-12)) return;
     this.#distances[v] = distance;
+    this.#roots[v] = root;
     this.#heap.pushOrDecrease(v, distance);
+  }
+
+  /** Lowers corner c of a triangle over its side from a to b. */
+  #cross(a: VertexId, b: VertexId, c: VertexId, ab: number, ac: number, bc: number): void {
+    const da = this.#distances[a]!;
+    const db = this.#distances[b]!;
+    const rootA = this.#roots[a]!;
+    const rootB = this.#roots[b]!;
+    if (rootA === rootB) this.#lower(c, crossFromPoint(da, db, ab, ac, bc), rootA);
+    else this.#lower(c, crossFromLine(da, db, ab, ac, bc), da + ac <= db + bc ? rootA : rootB);
   }
 
   #alongEdges(mesh: Mesh): (v: VertexId) => void {
@@ -100,7 +115,7 @@ export class GeodesicSolver {
     const lengths = computeEdgeLengths(mesh);
     return (v) => {
       for (let i = offsets[v]!; i < offsets[v + 1]!; i++)
-        this.#lower(others[i]!, this.#distances[v]! + lengths[edges[i]!]!);
+        this.#lower(others[i]!, this.#distances[v]! + lengths[edges[i]!]!, this.#roots[v]!);
     };
   }
 
@@ -108,27 +123,30 @@ export class GeodesicSolver {
     const { offsets, firsts, seconds, sides } = buildStencils(mesh);
     const distances = this.#distances;
     return (v) => {
+      const d = distances[v]!;
+      const root = this.#roots[v]!;
       for (let i = offsets[v]!; i < offsets[v + 1]!; i++) {
         const a = firsts[i]!;
         const b = seconds[i]!;
         const toA = sides[3 * i]!;
         const toB = sides[3 * i + 1]!;
+        this.#lower(a, d + toA, root);
+        this.#lower(b, d + toB, root);
+        const da = distances[a]!;
+        const db = distances[b]!;
         const between = sides[3 * i + 2]!;
-        const d = distances[v]!;
-        this.#lower(a, d + toA);
-        this.#lower(b, d + toB);
-        if (distances[a]! <= d) this.#lower(b, crossTriangle(d, distances[a]!, toA, toB, between));
-        else if (distances[b]! <= d) this.#lower(a, crossTriangle(d, distances[b]!, toB, toA, between));
+        if (da <= d) this.#cross(v, a, b, toA, toB, between);
+        else if (db <= d) this.#cross(v, b, a, toB, toA, between);
       }
     };
   }
 }
 
 /**
- * Distance of corner c over a triangle whose corners a and b have distances, or Infinity when the straight line
- * from the source they stand for does not enter between them.
+ * Distance of corner c over a triangle whose corners a and b have distances from one source, or Infinity when
+ * the straight line from where the source would lie does not enter between them.
  */
-function crossTriangle(da: number, db: number, ab: number, ac: number, bc: number): number {
+function crossFromPoint(da: number, db: number, ab: number, ac: number, bc: number): number {
   if (!(ab > 0)) return Infinity;
   // a is the origin, b on the x axis, c above and the source below it.
   const sourceX = (da * da - db * db + ab * ab) / (2 * ab);
@@ -141,6 +159,19 @@ function crossTriangle(da: number, db: number, ab: number, ac: number, bc: numbe
   const crossing = (sourceX * height + cX * depth) / (height + depth);
   if (!(crossing >= 0 && crossing <= ab)) return Infinity;
   return Math.hypot(cX - sourceX, height + depth);
+}
+
+/** The same for distances from two sources, as along a line of them: the front is straight (Kimmel & Sethian 1998). */
+function crossFromLine(da: number, db: number, ab: number, ac: number, bc: number): number {
+  const slope = (db - da) / ab;
+  if (!(Math.abs(slope) < 1)) return Infinity;
+  const cX = (ac * ac - bc * bc + ab * ab) / (2 * ab);
+  const cSquare = ac * ac - cX * cX;
+  if (cSquare <= 0) return Infinity;
+  const cY = Math.sqrt(cSquare);
+  const rise = Math.sqrt(1 - slope * slope);
+  const crossing = cX - (cY * slope) / rise;
+  return crossing >= 0 && crossing <= ab ? da + slope * cX + rise * cY : Infinity;
 }
 
 /** Triangles round every vertex v as (first, second) with the sides v–first, v–second, first–second. */
@@ -161,24 +192,30 @@ function buildStencils(mesh: Mesh): Stencils {
   const firsts = new Int32Array(triangles.length);
   const seconds = new Int32Array(triangles.length);
   const sides = new Float64Array(3 * triangles.length);
-  const distance = (a: number, b: number) =>
-    Math.hypot(
-      positions[3 * a]! - positions[3 * b]!,
-      positions[3 * a + 1]! - positions[3 * b + 1]!,
-      positions[3 * a + 2]! - positions[3 * b + 2]!,
-    );
+  const distance = (a: number, b: number) => {
+    const x = positions[3 * a]! - positions[3 * b]!;
+    const y = positions[3 * a + 1]! - positions[3 * b + 1]!;
+    const z = positions[3 * a + 2]! - positions[3 * b + 2]!;
+    return Math.sqrt(x * x + y * y + z * z);
+  };
+  const add = (v: number, a: number, b: number, toA: number, toB: number, between: number) => {
+    const slot = fill[v]!++;
+    firsts[slot] = a;
+    seconds[slot] = b;
+    sides[3 * slot] = toA;
+    sides[3 * slot + 1] = toB;
+    sides[3 * slot + 2] = between;
+  };
   for (let t = 0; t < triangles.length; t += 3) {
-    for (let k = 0; k < 3; k++) {
-      const v = triangles[t + k]!;
-      const a = triangles[t + ((k + 1) % 3)]!;
-      const b = triangles[t + ((k + 2) % 3)]!;
-      const slot = fill[v]!++;
-      firsts[slot] = a;
-      seconds[slot] = b;
-      sides[3 * slot] = distance(v, a);
-      sides[3 * slot + 1] = distance(v, b);
-      sides[3 * slot + 2] = distance(a, b);
-    }
+    const a = triangles[t]!;
+    const b = triangles[t + 1]!;
+    const c = triangles[t + 2]!;
+    const ab = distance(a, b);
+    const bc = distance(b, c);
+    const ca = distance(c, a);
+    add(a, b, c, ab, ca, bc);
+    add(b, c, a, bc, ab, ca);
+    add(c, a, b, ca, bc, ab);
   }
   return { offsets, firsts, seconds, sides };
 }
@@ -186,17 +223,23 @@ function buildStencils(mesh: Mesh): Stencils {
 /** The triangles of all faces; quads give those of both diagonals. */
 function listTriangles(mesh: Mesh): Int32Array {
   const { triangleVertices, triangleFaces } = triangulateFaces(mesh);
-  const extra: number[] = [];
+  let quads = 0;
+  for (let f = 0; f < mesh.faceCount; f++) if (mesh.faceOffsets[f + 1]! - mesh.faceOffsets[f]! === 4) quads++;
+  const all = new Int32Array(triangleVertices.length + 6 * quads);
+  all.set(triangleVertices);
+  let filled = triangleVertices.length;
   for (let t = 0; t < triangleFaces.length; t++) {
     const f = triangleFaces[t]!;
     if (mesh.faceOffsets[f + 1]! - mesh.faceOffsets[f]! !== 4 || triangleFaces[t + 1] !== f) continue;
     // A quad is listed as (a, b, c), (a, c, d); its other split is (b, c, d), (b, d, a).
-    const [a, b, c] = triangleVertices.subarray(3 * t, 3 * t + 3) as unknown as [number, number, number];
+    const b = triangleVertices[3 * t + 1]!;
     const d = triangleVertices[3 * t + 5]!;
-    extra.push(b, c, d, b, d, a);
+    all[filled++] = b;
+    all[filled++] = triangleVertices[3 * t + 2]!;
+    all[filled++] = d;
+    all[filled++] = b;
+    all[filled++] = d;
+    all[filled++] = triangleVertices[3 * t]!;
   }
-  const all = new Int32Array(triangleVertices.length + extra.length);
-  all.set(triangleVertices);
-  all.set(extra, triangleVertices.length);
   return all;
 }

@@ -21,6 +21,13 @@ export function requireDisk(surface: ChartSurface): Int32Array {
       { borderLoops: loops.length, eulerCharacteristic },
     );
   }
+  if (loops[0]!.length < 3) {
+    throw new NumericalError(
+      'CHART_NOT_DISK',
+      `flattenChart: the border has too few sides to enclose anything, got ${loops[0]!.length}, expected 3 or more`,
+      { borderLength: loops[0]!.length },
+    );
+  }
   return loops[0]!;
 }
 

@@ -84,18 +84,21 @@ function distance(surface: ChartSurface, a: number, b: number): number {
   return Math.hypot(p[3 * a]! - p[3 * b]!, p[3 * a + 1]! - p[3 * b + 1]!, p[3 * a + 2]! - p[3 * b + 2]!);
 }
 
-/** Two border vertices far apart: the farthest from the farthest from the border's centre. */
+/** Borders of up to this many vertices are searched for the farthest pair in full. */
+const FULL_SEARCH = 2000;
+
+/** The two border vertices farthest apart in space; on very long borders, far ones. */
 function farthestPair(surface: ChartSurface): [number, number] {
   const border = surface.borderLoops[0]!;
-  const p = surface.positions;
-  const centre = [0, 0, 0];
-  for (const v of border) for (let k = 0; k < 3; k++) centre[k]! += p[3 * v + k]! / border.length;
-  const farthest = (from: (v: number) => number) =>
-    border.reduce((best, v) => (from(v) > from(best) ? v : best));
-  const a = farthest((v) =>
-    Math.hypot(p[3 * v]! - centre[0]!, p[3 * v + 1]! - centre[1]!, p[3 * v + 2]! - centre[2]!),
-  );
-  return [a, farthest((v) => distance(surface, a, v))];
+  const farthestFrom = (a: number) =>
+    border.reduce((best, v) => (distance(surface, a, v) > distance(surface, a, best) ? v : best), a);
+  let [a, b] = [border[0]!, farthestFrom(border[0]!)];
+  const starts = border.length <= FULL_SEARCH ? border : [b, farthestFrom(b)];
+  for (const from of starts) {
+    const to = farthestFrom(from);
+    if (distance(surface, from, to) > distance(surface, a, b)) [a, b] = [from, to];
+  }
+  return [a, b];
 }
 
 /** Most steps of the inverse iteration, and the change of the vector that ends it. */

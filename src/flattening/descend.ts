@@ -48,6 +48,9 @@ export interface DescentResult {
 const REWEIGHTED_ABOVE = 5;
 /** A reweighted step that gains less than this share hands over to Newton's model. */
 const REWEIGHTED_GAIN = 0.4;
+/** Above this energy the models take turns whenever one gains less than the share below. */
+const HARD_ABOVE = 50;
+const HARD_GAIN = 0.2;
 /** Where borders press on one another the descent creeps: it ends after this many steps of less than this gain. */
 const IDLE_STEPS = 3;
 const IDLE_GAIN = 1e-5;
@@ -107,7 +110,9 @@ export function descend(
     const gain = (total - nextTotal) / total;
     uvs.set(trial);
     energy = next;
-    if (model === 'reweighted' && gain < REWEIGHTED_GAIN) model = 'newton';
+    if (energy > HARD_ABOVE) {
+      if (gain < HARD_GAIN) model = model === 'newton' ? 'reweighted' : 'newton';
+    } else if (model === 'reweighted' && gain < REWEIGHTED_GAIN) model = 'newton';
     else if (step === 1) {
       // Newton's next residual is about the square of how far this step's gain missed the promise.
       const miss = gain / residual - 1;

@@ -13,8 +13,8 @@ export function twiceArea(vertices: Int32Array, uvs: Float64Array, t: number): n
 /** Heights below this share of the map's extent are lost in the rounding of the solver. */
 const ROUNDING = 1e-13;
 
-/** Whether every triangle is positive by more than rounding. */
-export function isClearlyPositive(rest: RestTriangles, uvs: Float64Array): boolean {
+/** Whether every triangle is positive, its height above `rounding` times the map's extent. */
+export function isClearlyPositive(rest: RestTriangles, uvs: Float64Array, rounding = ROUNDING): boolean {
   const { triangleCount, triangleVertices } = rest;
   let extent = 0;
   for (let i = 0; i < uvs.length; i++) extent = Math.max(extent, Math.abs(uvs[i]! - uvs[i & 1]!));
@@ -25,7 +25,7 @@ export function isClearlyPositive(rest: RestTriangles, uvs: Float64Array): boole
       const b = 2 * triangleVertices[3 * t + ((k + 1) % 3)]!;
       longest = Math.max(longest, Math.hypot(uvs[b]! - uvs[a]!, uvs[b + 1]! - uvs[a + 1]!));
     }
-    if (!(twiceArea(triangleVertices, uvs, t) > ROUNDING * extent * longest)) return false;
+    if (!(twiceArea(triangleVertices, uvs, t) > rounding * extent * longest)) return false;
   }
   return true;
 }

@@ -48,14 +48,16 @@ export function embedSafely(
     const looser = acceptStart(buildRestTriangles(surface, uvs), uvs);
     if (looser) return looser;
   }
+  const last = acceptStart(rest, shape(embedBarycentric(rest, surface, border, 'polygons')), 0);
+  if (last) return last;
   throw new NumericalError(
     'CHART_NOT_DISK',
     `flattenChart: no start without flips was found for ${surface.faces.length} faces, expected a disk of simple faces`,
   );
 }
 
-function acceptStart(rest: RestTriangles, uvs: Float64Array): Start | undefined {
-  if (!isClearlyPositive(rest, uvs)) return undefined;
+function acceptStart(rest: RestTriangles, uvs: Float64Array, rounding?: number): Start | undefined {
+  if (!isClearlyPositive(rest, uvs, rounding)) return undefined;
   const { scale } = bestScale(rest, uvs);
   return { rest, uvs: uvs.map((x) => x * scale) };
 }

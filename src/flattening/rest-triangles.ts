@@ -122,7 +122,8 @@ export function buildRestTriangles(surface: ChartSurface, feasible?: Float64Arra
     const corners = surface.cornerVertices.subarray(surface.faceOffsets[f]!, surface.faceOffsets[f + 1]!);
     if (corners.length === 3) list.add(f, corners[0]!, corners[1]!, corners[2]!, 1, true);
     else if (corners.length === 4) addQuad(list, f, corners, surface.positions);
-    else if (measureConcavity(corners, surface.positions) > CONCAVITY_KEPT) addConcave(list, f, corners, surface.positions);
+    else if (measureConcavity(corners, surface.positions) > CONCAVITY_KEPT)
+      addConcave(list, f, corners, surface.positions);
     else if (corners.length <= FAN_LIMIT) addFans(list, f, corners, surface.positions);
     else addLargePolygon(list, f, corners, surface.positions);
     if (feasible && corners.length > 3 && !isConvexIn(feasible, list, first))

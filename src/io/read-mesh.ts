@@ -71,6 +71,7 @@ export function detectFormat(source: Uint8Array, name = ''): MeshFormat {
   if (/^ply[\r\n]/.test(start)) return 'ply';
   if (start.startsWith('#usda')) return 'usda';
   if (start.startsWith('PXR-USDC')) throw unknown('the file is binary OpenUSD', 'its text form, .usda');
+  if (start.startsWith('PK\x03\x04')) throw unknown('the file is an archive', 'the mesh file inside it');
   const ending = /\.([a-z0-9]+)$/i.exec(name)?.[1]?.toLowerCase() ?? '';
   const named = Object.hasOwn(ENDINGS, ending) ? ENDINGS[ending] : undefined;
   if (/^\s*\{/.test(start)) {

@@ -1,5 +1,5 @@
 import type { ClearanceField } from './clearance-field.js';
-import { CLEARANCE_UNIT, computeClearanceField } from './clearance-field.js';
+import { CLEARANCE_UNIT, ClearanceFieldBuilder } from './clearance-field.js';
 import { RandomSource } from './random-source.js';
 import type { CellSpans } from './scan-outline.js';
 import { scanOutline } from './scan-outline.js';
@@ -27,6 +27,7 @@ export class OverlapSearch {
   readonly #cos: Float64Array;
   readonly #sin: Float64Array;
   readonly #weights: Float64Array;
+  readonly #builder = new ClearanceFieldBuilder();
   readonly #band: number;
   readonly #random: RandomSource;
   readonly #border: number;
@@ -52,7 +53,7 @@ export class OverlapSearch {
     this.#border = border;
     this.#gutter = gutter;
     this.#random = new RandomSource(seed);
-    this.#band = Math.ceil(gutter * maxSide) + 2;
+    this.#band = Math.ceil(1.42 * gutter * maxSide) + 2;
     this.#cos = Float64Array.from({ length: turnCount }, (_, t) => Math.cos((2 * Math.PI * t) / turnCount));
     this.#sin = Float64Array.from({ length: turnCount }, (_, t) => Math.sin((2 * Math.PI * t) / turnCount));
     this.#spans = [];
@@ -161,7 +162,7 @@ export class OverlapSearch {
     const k = (low * this.#count + high) * this.#turnCount + turn;
     let field = this.#fields[k];
     if (!field) {
-      field = computeClearanceField(this.#spans[low]![0]!, this.#spans[high]![turn]!, this.#band);
+      field = this.#builder.build(this.#spans[low]![0]!, this.#spans[high]![turn]!, this.#band);
       this.#fields[k] = field;
     }
     return field;
@@ -190,8 +191,8 @@ export class OverlapSearch {
       dx = x - this.xs[j]!;
       dy = y - this.ys[j]!;
     }
-    const reach = this.#reach[a]! + this.#reach[b]! + this.#band;
-    if (dx * dx + dy * dy > reach * reach) return 0;
+    const far = this.#reach[a]! + this.#reach[b]! + this.#band;
+    if (dx * dx + dy * dy > far * far) return 0;
     const n = this.#turnCount;
     const rel = tb >= ta ? tb - ta : tb - ta + n;
     const field = this.#fields[(a * this.#count + b) * n + rel] ?? this.#field(a, b, rel);
@@ -206,9 +207,20 @@ export class OverlapSearch {
     const o = iy * width + ix;
     const u = fx - ix;
     const v = fy - iy;
-    const top = values[o]! + u * (values[o + 1]! - values[o]!);
-    const bottom = values[o + width]! + u * (values[o + width + 1]! - values[o + width]!);
-    const gap = this.#clearance - (top + v * (bottom - top));
+    const v00 = values[o]!;
+    const v10 = values[o + 1]!;
+    const v01 = values[o + width]!;
+    const v11 = values[o + width + 1]!;
+    const top = v00 + u * (v10 - v00);
+    const bottom = v01 + u * (v11 - v01);
+    const distance = top + v * (bottom - top);
+    if (distance > 1.42 * this.#clearance) return 0;
+    // The gutter is a square, so its reach depends on the direction that parts the two.
+    const gx = v10 - v00 + v11 - v01;
+    const gy = v01 - v00 + v11 - v10;
+    const length = Math.sqrt(gx * gx + gy * gy);
+    const reach = length > 0 ? (Math.abs(c * gx - s * gy) + Math.abs(s * gx + c * gy)) / length : 1;
+    const gap = this.#clearance * reach - distance;
     return gap > 0 ? gap : 0;
   }
 

@@ -2,7 +2,7 @@ import { OutlineSet } from './outline-set.js';
 import type { Margins } from './pack-rows.js';
 import { packRows } from './pack-rows.js';
 import type { Packing, Piece } from './piece.js';
-import { searchPacking } from './search-packing.js';
+import { searchPackings } from './search-packing.js';
 import { simplifyPiece } from './simplify-outline.js';
 import { shrinkToFit, tighten } from './tighten.js';
 
@@ -23,11 +23,15 @@ export function packPieces(pieces: readonly Piece[], margins: Margins, options: 
   const canTurn = options.turnCount > 4;
   const total = pieces.reduce((sum, p) => sum + p.area, 0);
   if (!(total > 0)) return rows;
-  const found = searchPacking(pieces, margins, { turnCount: options.turnCount, budget: 1.5e6 * options.effort, seed: 1 });
-  if (!found) return rows;
+  const candidates = searchPackings(pieces, margins, { turnCount: options.turnCount, budget: 2e6 * options.effort, seed: 1, starts: 5 });
   const limits = { canTurn, maxScale: options.maxScale };
-  const simple = pieces.map((p) => simplifyPiece(p, 2.5e-4 / found.scale));
-  const tight = tighten(simple, found, margins, { ...limits, steps: 40 }) ?? found;
+  let tight: Packing | undefined;
+  for (const candidate of candidates) {
+    const simple = pieces.map((p) => simplifyPiece(p, 2.5e-4 / candidate.scale));
+    const packing = tighten(simple, candidate, margins, { ...limits, steps: 30 });
+    if (packing && packing.scale > (tight?.scale ?? 0)) tight = packing;
+  }
+  if (!tight) return rows;
   const exact = tighten(pieces, tight, margins, { ...limits, steps: 6 }) ?? shrinkToFit(new OutlineSet(pieces), tight, margins, options.maxScale);
   return exact && exact.scale > rows.scale ? exact : rows;
 }

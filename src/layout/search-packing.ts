@@ -10,11 +10,15 @@ export interface SearchOptions {
   /** Number of poses that may be weighed. */
   readonly budget: number;
   readonly seed: number;
+  readonly starts: number;
   readonly cells?: number;
   readonly log?: (text: string) => void;
 }
 
-export function searchPacking(pieces: readonly Piece[], margins: Margins, options: SearchOptions): Packing | undefined {
+/**
+ * Looks for tight packings from several random starts; returns one candidate a start, in the order found.
+ */
+export function searchPackings(pieces: readonly Piece[], margins: Margins, options: SearchOptions): Packing[] {
   const total = pieces.reduce((sum, p) => sum + p.area, 0);
   const cells = options.cells ?? 128;
   const perUnit = cells / Math.sqrt(total);
@@ -22,47 +26,49 @@ export function searchPacking(pieces: readonly Piece[], margins: Margins, option
     const { points, loopOffsets } = simplifyPiece(p, 0.25 / perUnit);
     return { points: points.map((x) => x * perUnit), loopOffsets };
   });
-  const search = new OverlapSearch(small, options.turnCount, margins.border, margins.gutter * 1.15, cells / Math.sqrt(0.3), options.seed);
+  const search = new OverlapSearch(small, options.turnCount, margins.border, margins.gutter, cells / Math.sqrt(0.3), options.seed);
   const random = new RandomSource(options.seed ^ 0x5bd1e995);
-  let side = cells / Math.sqrt(0.5);
-  search.setSide(side);
-  search.scatter();
-  let best: Poses | undefined;
-  let bestSide = Infinity;
-  let fails = 0;
-  while (search.evaluations < options.budget) {
-    search.setSide(side, true);
-    if (search.fits() && search.separate(100, 0.3)) {
-      best = search.poses();
-      bestSide = side;
-      options.log?.(`${((cells / side) ** 2).toFixed(3)}@${(search.evaluations / 1e6).toFixed(2)}`);
-      side *= cells / side < Math.sqrt(0.62) ? 0.985 : 0.995;
-      fails = 0;
-      continue;
+  const found: Packing[] = [];
+  for (let start = 0; start < options.starts; start++) {
+    const until = search.evaluations + options.budget / options.starts;
+    let side = cells / Math.sqrt(0.5);
+    search.setSide(side);
+    search.scatter();
+    let best: Poses | undefined;
+    let bestSide = Infinity;
+    let fails = 0;
+    while (search.evaluations < until) {
+      search.setSide(side, true);
+      search.evaluations += 200;
+      if (search.fits() && search.separate(100, 0.3)) {
+        best = search.poses();
+        bestSide = side;
+        options.log?.(`${((cells / side) ** 2).toFixed(3)}@${(search.evaluations / 1e6).toFixed(2)}`);
+        side *= cells / side < Math.sqrt(0.62) ? 0.985 : 0.995;
+        fails = 0;
+        continue;
+      }
+      fails++;
+      search.evaluations += 1000;
+      if (!best) {
+        side *= 1.02;
+        search.setSide(side);
+        search.scatter();
+        continue;
+      }
+      if (fails % 4 === 3) {
+        search.setPoses(best);
+        disrupt(search, pieces, random);
+      }
     }
-    fails++;
-    search.evaluations += 1000;
-    if (!best) {
-      side *= 1.02;
-      search.setSide(side);
-      search.scatter();
-      continue;
-    }
-    if (fails % 4 === 3) {
-      search.setPoses(best);
-      disrupt(search, pieces, random);
-    }
+    if (!best) continue;
+    const { xs, ys, turns } = best;
+    found.push({
+      scale: perUnit / bestSide,
+      placements: pieces.map((_, i) => ({ x: xs[i]! / bestSide, y: ys[i]! / bestSide, angle: (turns[i]! * 2 * Math.PI) / options.turnCount })),
+    });
   }
-  if (!best) return undefined;
-  const found = best;
-  return {
-    scale: perUnit / bestSide,
-    placements: pieces.map((_, i) => ({
-      x: found.xs[i]! / bestSide,
-      y: found.ys[i]! / bestSide,
-      angle: (found.turns[i]! * 2 * Math.PI) / options.turnCount,
-    })),
-  };
+  return found;
 }
 
 /** Exchanges two of the larger pieces. */

@@ -6,6 +6,7 @@ import { buildEliminationTree, invertPermutation, postorder } from './eliminatio
 import type { SupernodeForest } from './find-supernodes.js';
 import { findSupernodes } from './find-supernodes.js';
 import { orderByMinimumDegree } from './order-minimum-degree.js';
+import { orderByNestedDissection } from './order-nested-dissection.js';
 import type { SupernodeLayout } from './supernode-layout.js';
 import { layOutSupernodes, locateEntries } from './supernode-layout.js';
 import type { SymmetricMatrix } from './symmetric-matrix.js';
@@ -17,6 +18,12 @@ export interface AnalyseOptions {
    * @defaultValue every unknown by itself
    */
   readonly groups?: Int32Array;
+  /**
+   * How the unknowns are ordered. Nested dissection takes longer to order and pays on large patterns that are
+   * factored several times.
+   * @defaultValue 'minimum-degree'
+   */
+  readonly ordering?: 'minimum-degree' | 'nested-dissection';
 }
 
 /** The part of a factorisation that depends on the pattern only; reusable for any values. */
@@ -47,7 +54,7 @@ export function analyse(
 ): SymbolicFactor {
   const { size } = matrix;
   const graph = buildAdjacency(matrix);
-  const fillOrder = orderUnknowns(graph, options.groups);
+  const fillOrder = orderUnknowns(graph, options);
   const tree = buildPostorderedTree(graph, fillOrder);
   const counts = countColumns(graph, tree.order, tree.ranks, tree.parents);
   const forest = findSupernodes(tree.parents, counts);
@@ -66,8 +73,9 @@ export function analyse(
   };
 }
 
-function orderUnknowns(graph: Adjacency, groups: Int32Array | undefined): Int32Array {
-  if (!groups) return orderByMinimumDegree(graph);
+function orderUnknowns(graph: Adjacency, { groups, ordering }: AnalyseOptions): Int32Array {
+  const orderGraph = ordering === 'nested-dissection' ? orderByNestedDissection : orderByMinimumDegree;
+  if (!groups) return orderGraph(graph);
   if (groups.length !== graph.size) {
     throw new NumericalError(
       'OPTION_INVALID',
@@ -81,7 +89,7 @@ function orderUnknowns(graph: Adjacency, groups: Int32Array | undefined): Int32A
   for (let g = 0; g < groupCount; g++) weights[g] = Math.max(1, starts[g + 1]! - starts[g]!);
   const order = new Int32Array(graph.size);
   let count = 0;
-  for (const g of orderByMinimumDegree(groupAdjacency(graph, groups, groupCount), weights))
+  for (const g of orderGraph(groupAdjacency(graph, groups, groupCount), weights))
     for (let m = starts[g]!; m < starts[g + 1]!; m++) order[count++] = members[m]!;
   return order;
 }

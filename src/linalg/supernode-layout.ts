@@ -35,16 +35,7 @@ export function layOutSupernodes(
   const firstColumns = new Int32Array(count + 1);
   for (const s of columnSupernodes) firstColumns[s + 1]!++;
   for (let s = 0; s < count; s++) firstColumns[s + 1]! += firstColumns[s]!;
-  const rowOffsets = new Int32Array(count + 1);
-  visitRows(graph, order, ranks, forest, (s) => {
-    rowOffsets[s + 1]!++;
-  });
-  for (let s = 0; s < count; s++) rowOffsets[s + 1]! += rowOffsets[s]!;
-  const rows = new Int32Array(rowOffsets[count]!);
-  const fill = rowOffsets.slice(0, count);
-  visitRows(graph, order, ranks, forest, (s, row) => {
-    rows[fill[s]!++] = row;
-  });
+  const { rowOffsets, rows } = listRows(graph, order, ranks, forest);
   const blockOffsets = new Int32Array(count + 1);
   let valueCount = 0;
   for (let s = 0; s < count; s++) {
@@ -67,27 +58,45 @@ export function layOutSupernodes(
   };
 }
 
-/** Calls `visit` for every row under a supernode's diagonal block, rows ascending. */
-function visitRows(
+/** Rows under the diagonal block of every supernode, ascending. */
+function listRows(
   graph: Adjacency,
   order: Int32Array,
   ranks: Int32Array,
   forest: SupernodeForest,
-  visit: (supernode: number, row: number) => void,
+): { rowOffsets: Int32Array; rows: Int32Array } {
+  const { count } = forest;
+  const rowOffsets = new Int32Array(count + 1);
+  walkRows(graph, order, ranks, forest, rowOffsets.subarray(1), undefined);
+  for (let s = 0; s < count; s++) rowOffsets[s + 1]! += rowOffsets[s]!;
+  const rows = new Int32Array(rowOffsets[count]!);
+  walkRows(graph, order, ranks, forest, rowOffsets.slice(0, count), rows);
+  return { rowOffsets, rows };
+}
+
+/** Advances the position of a supernode for each row under its diagonal block, rows ascending, and writes the row there. */
+function walkRows(
+  graph: Adjacency,
+  order: Int32Array,
+  ranks: Int32Array,
+  forest: SupernodeForest,
+  positions: Int32Array,
+  rows: Int32Array | undefined,
 ): void {
   const { columnSupernodes, parents, count } = forest;
+  const { size, offsets, neighbours } = graph;
   const lastRow = new Int32Array(count).fill(-1);
-  for (let row = 0; row < graph.size; row++) {
-    const own = columnSupernodes[row]!;
-    lastRow[own] = row;
+  for (let row = 0; row < size; row++) {
+    lastRow[columnSupernodes[row]!] = row;
     const node = order[row]!;
-    for (let p = graph.offsets[node]!; p < graph.offsets[node + 1]!; p++) {
-      const column = ranks[graph.neighbours[p]!]!;
+    for (let p = offsets[node]!; p < offsets[node + 1]!; p++) {
+      const column = ranks[neighbours[p]!]!;
       if (column >= row) continue;
       // A row of a block is a row of every block above it, up to the one that eliminates it.
       for (let s = columnSupernodes[column]!; lastRow[s] !== row; s = parents[s]!) {
         lastRow[s] = row;
-        visit(s, row);
+        const at = positions[s]!++;
+        if (rows) rows[at] = row;
       }
     }
   }

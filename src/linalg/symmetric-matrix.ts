@@ -35,16 +35,15 @@ export function assembleSymmetric(
   columns: ArrayLike<number>,
   values?: ArrayLike<number>,
 ): SymmetricMatrix {
-  const tripletCount = rows.length;
   checkTriplets(size, rows, columns, values);
   // Sorted by row first, then stably by column, entries come out column by column with ascending rows.
+  const tripletCount = rows.length;
   const pairCount = tripletCount + size;
   const low = new Int32Array(pairCount);
   const high = new Int32Array(pairCount);
-  for (let k = 0; k < tripletCount; k++) {
-    low[k] = Math.min(rows[k]!, columns[k]!);
-    high[k] = Math.max(rows[k]!, columns[k]!);
-  }
+  low.set(columns);
+  high.set(rows);
+  orientPairs(low, high, tripletCount);
   for (let i = 0; i < size; i++) low[tripletCount + i] = high[tripletCount + i] = i;
   const order = sortStably(low, sortStably(high, undefined, size), size);
   const slots = new Int32Array(tripletCount);
@@ -87,6 +86,17 @@ export function sumTriplets(
   out.fill(0);
   for (let k = 0; k < slots.length; k++) out[slots[k]!]! += values[k]!;
   return out;
+}
+
+/** Swaps pairs so that `low` holds the lower index. */
+function orientPairs(low: Int32Array, high: Int32Array, count: number): void {
+  for (let k = 0; k < count; k++) {
+    const a = low[k]!;
+    const b = high[k]!;
+    if (a <= b) continue;
+    low[k] = b;
+    high[k] = a;
+  }
 }
 
 function sortStably(keys: Int32Array, order: Int32Array | undefined, keyCount: number): Int32Array {

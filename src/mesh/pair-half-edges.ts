@@ -97,7 +97,8 @@ function orientFaces(
         } else if (faceFlipped[neighbour] !== wanted && c < mate) oneSided.push(c);
       }
     }
-    if (flippedArea > keptArea) for (let i = 0; i < tail; i++) faceFlipped[queue[i]!]! ^= 1;
+    // A tie within rounding goes to the lowest face, or turning the model would turn its faces over.
+    if (flippedArea > keptArea * (1 + 1e-9)) for (let i = 0; i < tail; i++) faceFlipped[queue[i]!]! ^= 1;
   }
   return { faceFlipped, oneSided };
 }

@@ -1,4 +1,5 @@
 import { throwIfAborted } from '../errors.js';
+import { computeVertexAreas } from '../fields/index.js';
 import type { VertexId } from '../mesh/index.js';
 import { cutMesh, measureChartTopology, openMesh } from '../mesh/index.js';
 import type { PartName } from '../regions/index.js';
@@ -32,7 +33,7 @@ export function draftSeams(
   growSeams(study, draft, strategy, openings, reliefs);
   for (let round = 0; round < RELIEF_ROUNDS; round++) {
     throwIfAborted(signal);
-    const spots = reliefTerminals(study, draft, strategy).filter((v) => !reliefs.has(v));
+    const spots = reliefTerminals(study, draft, strategy, reliefs).filter((v) => !reliefs.has(v));
     if (spots.length === 0) break;
     for (const v of spots) reliefs.add(v);
     growSeams(study, draft, strategy, spots, reliefs);
@@ -75,7 +76,12 @@ export function openDisks(study: Study, draft: SeamDraft, strategy: Pick<Strateg
 }
 
 /** The most strained vertices of the charts, with their mirror images. */
-function reliefTerminals(study: Study, draft: SeamDraft, strategy: Strategy): VertexId[] {
+function reliefTerminals(
+  study: Study,
+  draft: SeamDraft,
+  strategy: Strategy,
+  reliefs: ReadonlySet<VertexId>,
+): VertexId[] {
   const { mesh, mirror, ground, faceAreas } = study;
   const opened = openMesh(mesh, draft.isSeam).mesh;
   const strain = computeStrain(opened, ground.cornerAngles, faceAreas);
@@ -83,17 +89,32 @@ function reliefTerminals(study: Study, draft: SeamDraft, strategy: Strategy): Ve
   for (let c = 0; c < mesh.cornerCount; c++) toUncut[opened.cornerVertices[c]!] = mesh.cornerVertices[c]!;
   const terminals = new Set<VertexId>();
   const isClosedTo = markUnreachable(study);
-  for (const spot of findReliefSpots(opened, strain.vertexScales, strategy.reliefProminence).slice(
-    0,
-    SPOTS_PER_ROUND,
-  )) {
+  const openedFeet = new Set([...reliefs].map((v) => footOfToe(study, v)));
+  const spots = findReliefSpots(
+    opened,
+    strain.vertexScales,
+    computeVertexAreas(opened),
+    strategy.reliefProminence,
+  ).filter((spot) => spot.area >= strategy.smallestRelief * study.area);
+  for (const spot of spots.slice(0, SPOTS_PER_ROUND)) {
     const v = toUncut[spot.vertex]!;
     if (isClosedTo[v]) continue;
+    const foot = footOfToe(study, v);
+    if (foot >= 0 && !strategy.opensToes) {
+      if (openedFeet.has(foot)) continue;
+      openedFeet.add(foot);
+    }
     terminals.add(v);
     const partner = mirror?.vertexPartners[v] ?? -1;
     if (partner >= 0) terminals.add(partner);
   }
   return [...terminals];
+}
+
+/** The foot whose toe a vertex lies on, -1 for none. */
+function footOfToe({ mesh, parts }: Study, v: VertexId): number {
+  const part = parts.parts[parts.faceParts[mesh.cornerFaces[mesh.vertexHalfEdges[v]!]!]!]!;
+  return part.name === 'toe' ? part.parent : -1;
 }
 
 /** Vertices that a relief must not end in: the front, and pockets that only the face leads to. */

@@ -9,6 +9,10 @@ export interface Strategy {
   readonly trunk: 'centre' | 'sides';
   /** A peak of |log scale| is opened when it stands out by this much. */
   readonly reliefProminence: number;
+  /** Peaks over less than this share of the surface are left. */
+  readonly smallestRelief: number;
+  /** Open every toe along its sides, which takes much seam for little surface; otherwise one toe a foot. */
+  readonly opensToes: boolean;
   /** Cut hard shells at their sharp edges. */
   readonly alongCreases: boolean;
 }
@@ -17,13 +21,31 @@ const LIMBS: readonly PartName[] = ['head', 'arm', 'leg', 'wing', 'tail', 'branc
 
 /** The ways a body is commonly taken apart, from the least to the most pieces. */
 export const STRATEGIES: readonly Strategy[] = [
-  { name: 'one piece', takenOff: [], trunk: 'centre', reliefProminence: 2, alongCreases: false },
-  { name: 'head and body', takenOff: ['head'], trunk: 'centre', reliefProminence: 2, alongCreases: false },
+  {
+    name: 'one piece',
+    takenOff: [],
+    trunk: 'centre',
+    reliefProminence: 2,
+    smallestRelief: 0.002,
+    opensToes: false,
+    alongCreases: false,
+  },
+  {
+    name: 'head and body',
+    takenOff: ['head'],
+    trunk: 'centre',
+    reliefProminence: 2,
+    smallestRelief: 0.002,
+    opensToes: false,
+    alongCreases: false,
+  },
   {
     name: 'body suit',
     takenOff: ['head', 'hand', 'foot'],
     trunk: 'centre',
     reliefProminence: 1.5,
+    smallestRelief: 0.002,
+    opensToes: false,
     alongCreases: true,
   },
   {
@@ -31,6 +53,8 @@ export const STRATEGIES: readonly Strategy[] = [
     takenOff: LIMBS,
     trunk: 'centre',
     reliefProminence: 1.5,
+    smallestRelief: 0.002,
+    opensToes: false,
     alongCreases: true,
   },
   {
@@ -38,6 +62,8 @@ export const STRATEGIES: readonly Strategy[] = [
     takenOff: LIMBS,
     trunk: 'sides',
     reliefProminence: 1.5,
+    smallestRelief: 0.002,
+    opensToes: false,
     alongCreases: true,
   },
   {
@@ -45,6 +71,8 @@ export const STRATEGIES: readonly Strategy[] = [
     takenOff: [...LIMBS, 'hand', 'foot', 'ear', 'horn'],
     trunk: 'centre',
     reliefProminence: 0.9,
+    smallestRelief: 0.0002,
+    opensToes: true,
     alongCreases: true,
   },
 ];

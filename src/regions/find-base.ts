@@ -20,6 +20,8 @@ export const BASE_LIMITS = Object.freeze({
   reach: 1.6,
   /** Most growth before the base. */
   flare: 0.6,
+  /** Most shrinkage before the base: a front that collapses has met itself. */
+  shrink: 0.7,
 });
 
 /**
@@ -34,6 +36,7 @@ export function findBase(profile: Profile, least = 0, areaLimit = Infinity): Bas
     base.growthAfter - Math.max(0, base.growthBefore) >= BASE_LIMITS.rise &&
     base.level >= (BASE_LIMITS.reach * base.length) / (2 * Math.PI) &&
     base.growthBefore <= BASE_LIMITS.flare &&
+    base.growthBefore >= -BASE_LIMITS.shrink &&
     isSustained(base, BASE_LIMITS.sustained, 1.5);
   const start = Math.max(1, Math.ceil(least / step));
   for (let i = start; i < lengths.length; i++) {

@@ -1,10 +1,11 @@
 import type { Base } from './find-base.js';
 import { findBase, judgeSaddle } from './find-base.js';
-import { findTips } from './find-tips.js';
 import type { Marcher } from './march.js';
 import { computeMeanDistance } from './mean-distance.js';
 import type { Profile } from './profile.js';
 import { measureProfile } from './profile.js';
+import type { Sweep } from './sweeps.js';
+import { prepareSweeps } from './sweeps.js';
 import type { TriangleSurface } from './triangle-surface.js';
 
 /** A piece of a shell that sticks out (or in): everything nearer to its tip than its base. */
@@ -35,25 +36,13 @@ export interface BranchTree {
 }
 
 const SAMPLES = 30;
-/** Hills lower than this share of the square root of the shell's area are noise. */
-const LEAST_PERSISTENCE = 0.003;
 /** A branch may not take more than this share of the shell. */
 const LARGEST_SHARE = 0.45;
 const ROUNDS = 6;
 /** A branch may be at most this many times longer than its hill in the mean distance is high. */
-const LEAST_SLOPE = 4;
+const LEAST_SLOPE = 6;
 
 const NO_FIELD = new Float64Array(0);
-
-interface Sweep {
-  readonly tip: number;
-  readonly persistence: number;
-  readonly saddleLevel: number;
-  readonly distances: Float64Array;
-  /** Bases nearer than this are known already. */
-  start: number;
-  isAlive: boolean;
-}
 
 interface Candidate {
   sweep: Sweep;
@@ -80,17 +69,7 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
   const triangleBranches = new Int32Array(triangleCount).fill(-1);
   const branches: Branch[] = [];
   const isAbsorbed: (1 | undefined)[] = [];
-  const sweeps: Sweep[] = findTips(surface, field, LEAST_PERSISTENCE * size).map((tip) => {
-    const distances = marcher.run([tip.vertex]);
-    return {
-      tip: tip.vertex,
-      persistence: tip.persistence,
-      saddleLevel: tip.saddle < 0 ? Infinity : distances[tip.saddle]!,
-      distances,
-      start: 0,
-      isAlive: true,
-    };
-  });
+  const sweeps = prepareSweeps(surface, marcher, field, size);
 
   for (let round = 0; round < ROUNDS; round++) {
     const candidates: Candidate[] = [];
@@ -104,10 +83,9 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
     let taken = 0;
     for (const candidate of candidates) {
       if (overlap(candidate, isTaken)) continue;
-      // Of nearly equal pieces, the one seen from the farthest tip is cut the straightest.
       let best = candidate;
       for (const other of candidates) {
-        if (other.area > 1.3 * candidate.area || field[other.sweep.tip]! <= field[best.sweep.tip]!) continue;
+        if (other.area > 1.3 * candidate.area || !isBetter(other.sweep, best.sweep)) continue;
         if (overlap(other, isTaken)) continue;
         if (share(surface, candidate.triangles, other.triangles) > 0.7 * candidate.area) best = other;
       }
@@ -126,10 +104,15 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
   });
   return tree;
 
+  /** Of nearly equal pieces, the one seen from most tips, then from the farthest tip, is cut the straightest. */
+  function isBetter(a: Sweep, b: Sweep): boolean {
+    return a.tipCount !== b.tipCount ? a.tipCount > b.tipCount : field[a.tip]! > field[b.tip]!;
+  }
+
   /** The next base along a sweep that takes off a piece worth having. */
   function search(sweep: Sweep): Candidate | undefined {
     const { distances } = sweep;
-    for (let start = sweep.start; ; ) {
+    for (let start = Math.max(sweep.first, sweep.start); ; ) {
       // A fine look first: the smallest scale at which the front ends in a kink is the branch's own.
       let base: Base | undefined;
       let profile: Profile | undefined;
@@ -138,7 +121,7 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
         base = findBase(profile, Math.max(2 * step * size, start), LARGEST_SHARE * shellArea);
         if (base) break;
       }
-      if (sweep.start === 0 && sweep.saddleLevel < 0.75 * (base?.level ?? Infinity))
+      if (sweep.saddleLevel > start && sweep.saddleLevel < 0.75 * (base?.level ?? Infinity))
         base =
           judgeSaddle(measureProfile(surface, distances, 0.004 * size, isOpen), sweep.saddleLevel) ?? base;
       if (!base || !profile) return undefined;
@@ -165,15 +148,27 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
     if (children.length > 1 && total > 2 * area) return undefined;
     if (sweep.start > 0) {
       if (base.level < sweep.start + base.length / (2 * Math.PI)) return undefined;
-      if (children.length < 1 || (children.length === 1 && !isTube(profile, sweep.start, base.level)))
-        return undefined;
+      if (children.length < 1) return undefined;
+      // A limb goes on beyond a bend only as a tube that does not get thinner.
+      if (children.length === 1) {
+        if (!isTube(profile, sweep.start, base.level)) return undefined;
+        if (base.length < 0.95 * branches[children[0]!]!.base.length) return undefined;
+      }
     }
     // Seen from a bend or a heel the front runs askew: the limb's own end must lead.
     if (sweep.persistence < 0.5 * highest(own, children) || base.level > LEAST_SLOPE * sweep.persistence) return undefined;
+    if (!holdsSources(sweep, own, children)) return undefined;
     const isPocket = enclosedVolume(surface, own) < 0;
     if (isPocket && sweep.start > 0) return undefined;
     const absorbs = sweep.start > 0 && children.length === 1;
     return { sweep, base, profile, triangles: own, absorbs, isPocket, area: total };
+  }
+
+  /** Whether the ground a sweep started from lies within a piece and its children. */
+  function holdsSources(sweep: Sweep, own: readonly number[], children: readonly number[]): boolean {
+    const isOwn = new Uint8Array(vertexCount);
+    for (const t of own) for (let k = 0; k < 3; k++) isOwn[triangles[3 * t + k]!] = 1;
+    return sweep.sources.every((v) => isOwn[v] || children.includes(vertexBranch(v)));
   }
 
   /** Greatest persistence among the tips in a piece and its children. */
@@ -264,6 +259,10 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
       for (let k = 0; k < 3; k++) isInside[triangles[3 * t + k]!] = 1;
     }
     for (const child of children) branches[child]!.parent = id;
+    const isInChild = (v: number): boolean => {
+      const b = vertexBranch(v);
+      return b === id || children.includes(b);
+    };
     branches.push({
       tip: candidate.sweep.tip,
       base: candidate.base,
@@ -277,7 +276,7 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
       area,
     });
     for (const sweep of sweeps)
-      if (isInside[sweep.tip] || children.some((child) => branches[child]!.tip === sweep.tip)) sweep.isAlive = false;
+      if (sweep.sources.every((v) => isInside[v] || isInChild(v))) sweep.isAlive = false;
     candidate.sweep.isAlive = !candidate.isPocket;
     candidate.sweep.start = candidate.base.level;
   }

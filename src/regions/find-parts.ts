@@ -1,5 +1,5 @@
-import type { AxisFrame, AxisOptions } from '../fields/index.js';
-import { buildAxisFrame, computeCurvature } from '../fields/index.js';
+import type { AxisFrame, AxisOptions, Mirror } from '../fields/index.js';
+import { buildAxisFrame, computeCurvature, findMirror } from '../fields/index.js';
 import type { Vec3 } from '../math/index.js';
 import { dot, normalize, scale, subtract, vec3At } from '../math/index.js';
 import type { Mesh } from '../mesh/index.js';
@@ -11,11 +11,11 @@ import { labelFaces } from './label-faces.js';
 import type { LimbProfile } from './limb-profile.js';
 import { findWaist, followBranch } from './limb-profile.js';
 import { Marcher } from './march.js';
-import { measureHollow } from './measure-bend.js';
+import { mirrorParts } from './mirror-parts.js';
 import type { Naming } from './name-branches.js';
 import { nameBranches } from './name-branches.js';
 import type { Part, PartAxis, PartName, PartTree } from './part.js';
-import { jointNormal, placeJoint } from './place-joint.js';
+import { findJointPlanes, placeJoint } from './place-joint.js';
 import type { WorkSurface } from './work-surface.js';
 import { buildWorkSurface } from './work-surface.js';
 
@@ -25,6 +25,11 @@ export interface PartOptions extends AxisOptions {
    * @defaultValue 'limbs'
    */
   readonly detail?: 'limbs' | 'joints';
+  /**
+   * The model's mirror, if known; `null` for none. Where it is left out it is looked for.
+   * @defaultValue found by findMirror
+   */
+  readonly mirror?: Mirror | null;
 }
 
 export const PART_DEFAULTS = Object.freeze({ detail: 'limbs' as const });
@@ -80,6 +85,8 @@ export function findParts(mesh: Mesh, options: PartOptions = {}): PartTree {
     }
     for (const f of faces) faceParts[f] = first + faceRegions[f]!;
   }
+  const mirror = options.mirror === undefined ? findMirror(mesh, options) : options.mirror;
+  if (mirror) mirrorParts(mesh, mirror, faceAreas, faceParts, drafts);
   return { faceParts, parts: describe(mesh, faceAreas, faceParts, drafts, frame) };
 }
 
@@ -120,12 +127,10 @@ function analyseShell(mesh: Mesh, faces: Int32Array, shell: number, frame: AxisF
   const tree = findBranches(surface, marcher);
   const naming = nameBranches(surface, tree, frame);
   const profiles = tree.branches.map((_, b) => followBranch(surface, marcher, tree, b));
-  const normals = profiles.map((profile, b) => jointNormal(surface, tree, naming.branches, b, profile, frame.side));
-  const hollow = measureHollow(surface, 4);
-  const fields = normals.map((normal, b) => {
-    const partner = naming.branches[b]!.partner;
-    return normal && placeJoint(surface, tree, b, normal, hollow, tree.branches[partner]);
-  });
+  const planes = findJointPlanes(surface, tree, naming.branches, profiles, frame.side);
+  const fields = planes.map(
+    (plane, b) => plane && placeJoint(surface, tree, b, plane, tree.branches[naming.branches[b]!.partner]),
+  );
   fields.forEach((field, b) => {
     if (!field) return;
     outlineBranch(surface, tree, b, field);

@@ -7,6 +7,8 @@ export interface Tip {
   readonly persistence: number;
   /** Vertex where the hill meets a higher one, -1 for the highest tip. */
   readonly saddle: number;
+  /** Index of that higher hill's tip, -1 for the highest tip. */
+  readonly elder: number;
 }
 
 /**
@@ -40,7 +42,7 @@ export function findTips(
     }
     return root;
   };
-  const tips: Tip[] = [];
+  const found: { vertex: number; persistence: number; saddle: number; higher: number }[] = [];
   const lowest = new Map<number, number>();
   for (const v of order) {
     roots[v] = v;
@@ -53,12 +55,15 @@ export function findTips(
       // The root of a set is its highest vertex; the lower hill ends here.
       const [keep, end] = rank[a]! < rank[b]! ? [a, b] : [b, a];
       const persistence = field[end]! - field[v]!;
-      if (persistence >= leastPersistence) tips.push({ vertex: end, persistence, saddle: v });
+      if (persistence >= leastPersistence) found.push({ vertex: end, persistence, saddle: v, higher: keep });
       roots[end] = keep;
     }
     lowest.set(find(v), field[v]!);
   }
   for (const v of order)
-    if (find(v) === v) tips.push({ vertex: v, persistence: field[v]! - lowest.get(v)!, saddle: -1 });
-  return tips.sort((a, b) => rank[a.vertex]! - rank[b.vertex]!);
+    if (find(v) === v) found.push({ vertex: v, persistence: field[v]! - lowest.get(v)!, saddle: -1, higher: -1 });
+  found.sort((a, b) => rank[a.vertex]! - rank[b.vertex]!);
+  // A hill that met another is lost in it from then on, so the higher one's tip has always outlived it.
+  const index = new Map(found.map(({ vertex }, i) => [vertex, i]));
+  return found.map(({ higher, ...tip }) => ({ ...tip, elder: index.get(higher) ?? -1 }));
 }

@@ -1,6 +1,7 @@
 import type { Vec3 } from '../math/index.js';
 import { add, dot, normalize, scale, subtract, vec3At } from '../math/index.js';
 import type { Branch, BranchTree } from './find-branches.js';
+import { measureHollow } from './measure-hollow.js';
 import { coreCentre, measureShape } from './measure-shape.js';
 import type { LimbProfile } from './limb-profile.js';
 import type { Naming } from './name-branches.js';
@@ -18,9 +19,13 @@ const LEAN = {
 
 /** How far past the level of its base a joint may reach, in radii. */
 const REACH = 2.6;
+/** How much of the limb before the level of its base the plane may give to the trunk, in radii. */
+const GIVE = 0.5;
+/** Rounds of averaging of the hollowness that finds an armpit. */
+const HOLLOW_ROUNDS = 4;
 
 /** Outward normal of the plane in which a limb is joined to the trunk. */
-export function jointNormal(
+function jointNormal(
   surface: TriangleSurface,
   tree: BranchTree,
   names: readonly Naming[],
@@ -56,10 +61,70 @@ function limbDirection(profile: LimbProfile, branch: Branch): Vec3 {
   return normalize(subtract(vec3At(profile.centres, Math.min(far, count - 1)), vec3At(profile.centres, near)));
 }
 
+/** Where a limb's joint is looked for. */
+export interface JointPlane {
+  readonly normal: Vec3;
+  /** Height along the normal of the innermost point of the joint: the armpit, the crotch. */
+  readonly offset: number;
+}
+
+/** Finds the planes of all arms and legs; pairs that agree share the depth of their joints. */
+export function findJointPlanes(
+  surface: TriangleSurface,
+  tree: BranchTree,
+  names: readonly Naming[],
+  profiles: readonly LimbProfile[],
+  side: Vec3,
+): (JointPlane | undefined)[] {
+  const hollow = measureHollow(surface, HOLLOW_ROUNDS);
+  const planes = tree.branches.map((branch, b): JointPlane | undefined => {
+    const normal = jointNormal(surface, tree, names, b, profiles[b]!, side);
+    if (!normal) return undefined;
+    const height = heightAlong(surface, normal);
+    const partner = tree.branches[names[b]!.partner];
+    const pit =
+      names[b]!.name === 'leg' && partner ? meetingPoint(branch, partner) : deepestPit(surface, tree, b, hollow, partner);
+    return { normal, offset: pit >= 0 ? height(pit) : innermostHeight(surface, branch, height) };
+  });
+  return planes.map((plane, b) => {
+    const other = names[b]!.partner;
+    if (!plane || other < 0 || !planes[other]) return plane;
+    const radius = tree.branches[b]!.base.length / (2 * Math.PI);
+    const depth = (i: number) => planes[i]!.offset - dot(measureShape(surface, tree, i).base, planes[i]!.normal);
+    const difference = depth(other) - depth(b);
+    return Math.abs(difference) < 0.7 * radius ? { ...plane, offset: plane.offset + difference / 2 } : plane;
+  });
+}
+
+const heightAlong = (surface: TriangleSurface, normal: Vec3) => (v: number) =>
+  surface.positions[3 * v]! * normal[0] +
+  surface.positions[3 * v + 1]! * normal[1] +
+  surface.positions[3 * v + 2]! * normal[2];
+
+/** Marks vertices that belong to other branches, or are nearer to the partner's base than to the own. */
+function markOthers(surface: TriangleSurface, tree: BranchTree, id: number, partner: Branch | undefined): Uint8Array {
+  const { triangles, triangleCount, vertexCount } = surface;
+  const branch = tree.branches[id]!;
+  const isWithin = new Uint8Array(tree.branches.length);
+  const mark = (b: number): void => {
+    isWithin[b] = 1;
+    for (const child of tree.branches[b]!.children) mark(child);
+  };
+  mark(id);
+  const isOther = new Uint8Array(vertexCount);
+  for (let t = 0; t < triangleCount; t++) {
+    const b = tree.triangleBranches[t]!;
+    if (b >= 0 && !isWithin[b]) for (let k = 0; k < 3; k++) isOther[triangles[3 * t + k]!] = 1;
+  }
+  if (partner)
+    for (let v = 0; v < vertexCount; v++)
+      if (partner.distances[v]! - partner.base.level < branch.distances[v]! - branch.base.level) isOther[v] = 1;
+  return isOther;
+}
+
 /**
- * Moves a limb's base from the level of its kink to the plane of its joint: the plane is laid through the
- * innermost point of the base's loop (the armpit, the crotch), and everything connected to the limb on its
- * outer side joins the limb.
+ * Moves a limb's base from the level of its kink to the plane of its joint: everything connected to the limb
+ * on the plane's outer side joins the limb.
  *
  * @returns the new field of the branch: positive inside
  */
@@ -67,45 +132,28 @@ export function placeJoint(
   surface: TriangleSurface,
   tree: BranchTree,
   id: number,
-  normal: Vec3,
-  hollow: Float64Array,
+  { normal, offset }: JointPlane,
   partner?: Branch,
 ): Float64Array {
-  const { vertexCount, positions, triangles, triangleCount, neighbourOffsets, neighbours } = surface;
+  const { vertexCount, neighbourOffsets, neighbours } = surface;
   const branch = tree.branches[id]!;
   const { level, length } = branch.base;
   const radius = length / (2 * Math.PI);
   const { distances, field } = branch;
-  const isForeign = new Uint8Array(vertexCount);
-  const isWithin = new Uint8Array(tree.branches.length);
-  const mark = (b: number): void => {
-    isWithin[b] = 1;
-    for (const child of tree.branches[b]!.children) mark(child);
-  };
-  mark(id);
-  for (let t = 0; t < triangleCount; t++) {
-    const b = tree.triangleBranches[t]!;
-    if (b >= 0 && !isWithin[b]) for (let k = 0; k < 3; k++) isForeign[triangles[3 * t + k]!] = 1;
-  }
-  const height = (v: number) =>
-    positions[3 * v]! * normal[0] + positions[3 * v + 1]! * normal[1] + positions[3 * v + 2]! * normal[2];
-  const isOther = (v: number): boolean => {
-    if (isForeign[v]) return true;
-    if (!partner) return false;
-    return partner.distances[v]! - partner.base.level < distances[v]! - level;
-  };
-  const pit = deepestPit(branch, hollow, isOther);
-  const offset = pit >= 0 ? height(pit) : innermostHeight(surface, branch, height);
+  const isOther = markOthers(surface, tree, id, partner);
+  const height = heightAlong(surface, normal);
   const out = new Float64Array(vertexCount).fill(-radius);
   const clip = (x: number) => Math.min(radius, Math.max(-radius, x));
   const isReached = new Uint8Array(vertexCount);
   const queue: number[] = [];
-  for (let v = 0; v < vertexCount; v++)
-    if (field[v]! > 0) {
-      isReached[v] = 1;
-      queue.push(v);
-      out[v] = Math.max(field[v]!, clip(height(v) - offset));
-    }
+  for (let v = 0; v < vertexCount; v++) {
+    if (field[v]! <= 0) continue;
+    isReached[v] = 1;
+    // Just before the kink the plane may also give a little of the limb back to the trunk.
+    const isSure = distances[v]! < level - GIVE * radius || distances[v] === Infinity;
+    out[v] = isSure ? Math.max(field[v]!, clip(height(v) - offset)) : clip(height(v) - offset);
+    if (out[v]! > 0) queue.push(v);
+  }
   for (let i = 0; i < queue.length; i++) {
     const v = queue[i]!;
     for (let j = neighbourOffsets[v]!; j < neighbourOffsets[v + 1]!; j++) {
@@ -113,22 +161,44 @@ export function placeJoint(
       if (isReached[w]) continue;
       isReached[w] = 1;
       const beyond = level + REACH * radius - distances[w]!;
-      out[w] = isOther(w) ? -0.05 * radius : clip(Math.min(height(w) - offset, beyond));
+      out[w] = isOther[w] ? -0.05 * radius : clip(Math.min(height(w) - offset, beyond));
       if (out[w]! > 0) queue.push(w);
     }
   }
   return out;
 }
 
+/** Where the fronts of two limbs first touch: the crotch. */
+function meetingPoint(a: Branch, b: Branch): number {
+  let best = -1;
+  let least = Infinity;
+  for (let v = 0; v < a.distances.length; v++) {
+    const later = Math.max(a.distances[v]! - a.base.level, b.distances[v]! - b.base.level);
+    if (later < least) {
+      least = later;
+      best = v;
+    }
+  }
+  return best;
+}
+
 /** The most hollow place near the base: an armpit or a crotch; -1 where nothing is hollow. */
-function deepestPit(branch: Branch, hollow: Float64Array, isOther: (v: number) => boolean): number {
+function deepestPit(
+  surface: TriangleSurface,
+  tree: BranchTree,
+  id: number,
+  hollow: Float64Array,
+  partner: Branch | undefined,
+): number {
+  const branch = tree.branches[id]!;
+  const isOther = markOthers(surface, tree, id, partner);
   const { level, length } = branch.base;
   const radius = length / (2 * Math.PI);
   let best = -1;
   let most = 0.15 / radius;
   for (let v = 0; v < hollow.length; v++) {
     const off = (branch.distances[v]! - level) / radius;
-    if (!(Math.abs(off) < 1.5) || isOther(v)) continue;
+    if (!(Math.abs(off) < 1.5) || isOther[v]) continue;
     const value = hollow[v]! * Math.exp(-off * off);
     if (value > most) {
       most = value;

@@ -38,7 +38,7 @@ export class FlowSearch {
    * @param edgeCosts - cost of each edge; Infinity blocks it
    * @param turnWeight - cost of a right-angled turn, as a share of the costs of the two edges that meet
    */
-  constructor(spokes: Spokes, edgeCosts: Float64Array, turnWeight = 1.5) {
+  constructor(spokes: Spokes, edgeCosts: Float64Array, turnWeight = 4) {
     const count = spokes.edges.length;
     this.#spokes = spokes;
     this.#edgeCosts = edgeCosts;

@@ -9,13 +9,20 @@ export interface ReliefSpot {
   readonly height: number;
   /** Fall of |log scale| on the way to any higher spot. */
   readonly prominence: number;
+  /** Area of the hill above that fall, in the units of the vertex areas. */
+  readonly area: number;
 }
 
 /**
  * Peaks of |log scale| by prominence, highest first: vertices are added from the highest down, and where two
  * hills meet the lower one's prominence is known. O(n log n).
  */
-export function findReliefSpots(mesh: Mesh, vertexScales: Float64Array, minProminence: number): ReliefSpot[] {
+export function findReliefSpots(
+  mesh: Mesh,
+  vertexScales: Float64Array,
+  vertexAreas: Float64Array,
+  minProminence: number,
+): ReliefSpot[] {
   const heights = vertexScales.map(Math.abs);
   const order: number[] = [];
   for (let v = 0; v < mesh.vertexCount; v++) if (heights[v]! > 0) order.push(v);
@@ -24,10 +31,13 @@ export function findReliefSpots(mesh: Mesh, vertexScales: Float64Array, minPromi
   const hills = new DisjointSet(mesh.vertexCount);
   const peaks = new Int32Array(mesh.vertexCount).fill(-1);
   const isAdded = new Uint8Array(mesh.vertexCount);
+  const areas = vertexAreas.slice();
   const spots: ReliefSpot[] = [];
   const close = (peak: number, saddle: number) => {
     const prominence = heights[peak]! - saddle;
-    if (prominence >= minProminence) spots.push({ vertex: peak, height: heights[peak]!, prominence });
+    if (prominence >= minProminence) {
+      spots.push({ vertex: peak, height: heights[peak]!, prominence, area: areas[hills.find(peak)]! });
+    }
   };
   for (const v of order) {
     isAdded[v] = 1;
@@ -41,7 +51,9 @@ export function findReliefSpots(mesh: Mesh, vertexScales: Float64Array, minPromi
         ? [peaks[a]!, peaks[b]!]
         : [peaks[b]!, peaks[a]!];
       if (lower !== v) close(lower, heights[v]!);
+      const area = areas[a]! + areas[b]!;
       hills.union(a, b);
+      areas[hills.find(a)] = area;
       peaks[hills.find(a)] = higher;
     }
   }

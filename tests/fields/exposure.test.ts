@@ -14,6 +14,7 @@ import { castEdges } from './ray-oracle.js';
 import {
   cells,
   creature,
+  joined,
   meshOf,
   moved,
   patch,

@@ -8,7 +8,10 @@ import { polarChart } from './random-charts.js';
 
 /** Cap of the unit sphere with the half-angle `alpha`, in `rings` rings of nearly square cells. */
 function cap(alpha: number, rings: number): ChartSurface {
-  const sectors = Math.max(8, Math.round((2 * Math.PI * Math.sin(Math.min(alpha, Math.PI / 2)) * rings) / alpha));
+  const sectors = Math.max(
+    8,
+    Math.round((2 * Math.PI * Math.sin(Math.min(alpha, Math.PI / 2)) * rings) / alpha),
+  );
   return chartOf(
     polarChart(sectors, rings, (k) => [Math.sin((alpha * k) / rings), Math.cos((alpha * k) / rings)]),
   );
@@ -27,9 +30,17 @@ const degrees = (angle: number) => Math.round((angle * 180) / Math.PI);
 const LADDER = [8, 16, 32];
 
 /** The values of a ladder of finer meshes close in on `expected` at about second order, and end within `last`. */
-function expectConvergence(name: string, values: readonly number[], expected: number, last: number, order = 1.5) {
+function expectConvergence(
+  name: string,
+  values: readonly number[],
+  expected: number,
+  last: number,
+  order = 1.5,
+) {
   const errors = values.map((value) => Math.abs(value - expected));
-  console.log(`${name}: expected ${expected.toFixed(6)}, errors ${errors.map((e) => e.toExponential(2)).join(', ')}`);
+  console.log(
+    `${name}: expected ${expected.toFixed(6)}, errors ${errors.map((e) => e.toExponential(2)).join(', ')}`,
+  );
   for (let i = 1; i < errors.length; i++) expect(errors[i]!).toBeLessThan(errors[i - 1]! / 2 ** order + 1e-9);
   expect(errors[errors.length - 1]!).toBeLessThan(last);
 }
@@ -55,19 +66,38 @@ describe('conformal maps of spherical caps', () => {
       });
       expectConvergence(`scale rim/centre at ${degrees(alpha)}° over sec²`, ratios, 1, 2e-3, 1);
       // Area scale over its mean at the centre: cos²(α/2).
-      const centres = runs.map((run) => scaleOf(run, 0) ** 2 / (run.measured.uvArea / run.measured.surfaceArea));
-      expectConvergence(`area scale at the centre at ${degrees(alpha)}°`, centres, Math.cos(alpha / 2) ** 2, 5e-3, 0.8);
+      const centres = runs.map(
+        (run) => scaleOf(run, 0) ** 2 / (run.measured.uvArea / run.measured.surfaceArea),
+      );
+      expectConvergence(
+        `area scale at the centre at ${degrees(alpha)}°`,
+        centres,
+        Math.cos(alpha / 2) ** 2,
+        5e-3,
+        0.8,
+      );
     });
 
     it(`have the closed form's L2 stretch at ${degrees(alpha)}° (check-values 10; Sander et al. 2001)`, () => {
       const u = Math.cos(alpha);
       const expected = Math.sqrt((8 - (1 + u) ** 3) / (12 * (1 - u))) / Math.cos(alpha / 2);
-      expectConvergence(`L2 at ${degrees(alpha)}°`, runs.map((run) => run.measured.stretchL2), expected, 5e-4);
+      expectConvergence(
+        `L2 at ${degrees(alpha)}°`,
+        runs.map((run) => run.measured.stretchL2),
+        expected,
+        5e-4,
+      );
       expect(expected).toBeCloseTo(alpha < 1.1 ? 1.013794 : 1.080123, 6);
     });
 
     it(`close in on conformality at ${degrees(alpha)}°`, () => {
-      expectConvergence(`σ1/σ2 at ${degrees(alpha)}°`, runs.map((run) => run.measured.quasiConformal), 1, 0.03, 0.8);
+      expectConvergence(
+        `σ1/σ2 at ${degrees(alpha)}°`,
+        runs.map((run) => run.measured.quasiConformal),
+        1,
+        0.03,
+        0.8,
+      );
     });
   }
 
@@ -114,7 +144,10 @@ describe('other closed forms', () => {
   it('measures the equal-area map of a hemisphere: σ1/σ2 = 2 at the rim, area ratio 1 (check-values 11)', () => {
     const ladder = LADDER.map((rings) => {
       const surface = cap(Math.PI / 2, rings);
-      const measured = measureChart(surface, givenUvs(surface, (theta) => 2 * Math.sin(theta / 2)));
+      const measured = measureChart(
+        surface,
+        givenUvs(surface, (theta) => 2 * Math.sin(theta / 2)),
+      );
       const last = surface.faces.length - 1;
       const theta = facePolarAngles(surface)[last]!;
       // sec and cos of θ/2, at the middle of the last ring
@@ -123,8 +156,19 @@ describe('other closed forms', () => {
         area: measured.areaError,
       };
     });
-    expectConvergence('σ1/σ2 at the rim over sec²(θ/2)', ladder.map((l) => l.ratio), 1, 2e-3);
-    expectConvergence('area error', ladder.map((l) => l.area), 1, 0.01, 0.8);
+    expectConvergence(
+      'σ1/σ2 at the rim over sec²(θ/2)',
+      ladder.map((l) => l.ratio),
+      1,
+      2e-3,
+    );
+    expectConvergence(
+      'area error',
+      ladder.map((l) => l.area),
+      1,
+      0.01,
+      0.8,
+    );
   });
 
   it('measures the equidistant map as Milnor’s optimum: max σ1 / min σ2 = α/sin α (Milnor 1969)', () => {
@@ -135,7 +179,10 @@ describe('other closed forms', () => {
     ] as const) {
       const ratios = LADDER.map((rings) => {
         const surface = cap(alpha, rings);
-        const { faceSigma1, faceSigma2 } = measureChart(surface, givenUvs(surface, (theta) => theta));
+        const { faceSigma1, faceSigma2 } = measureChart(
+          surface,
+          givenUvs(surface, (theta) => theta),
+        );
         return Math.max(...faceSigma1) / Math.min(...faceSigma2);
       });
       expectConvergence(`equidistant, ${degrees(alpha)}°`, ratios, expected, 0.04, 0.7);
@@ -148,7 +195,10 @@ describe('other closed forms', () => {
       faceVertexCounts: [4],
       faceVertexIndices: [0, 1, 2, 3],
     });
-    const uvs = Float64Array.from({ length: 8 }, (_, i) => surface.positions[3 * (i >> 1) + (i & 1)]! * (i & 1 ? 0.5 : 2));
+    const uvs = Float64Array.from(
+      { length: 8 },
+      (_, i) => surface.positions[3 * (i >> 1) + (i & 1)]! * (i & 1 ? 0.5 : 2),
+    );
     const measured = measureChart(surface, uvs);
     expect(measured.quasiConformal).toBeCloseTo(4, 12);
     expect(measured.uvArea).toBeCloseTo(1, 12);
@@ -177,13 +227,19 @@ describe('other closed forms', () => {
         if (i + j + 2 <= n) faces.push([at(i + 1, j), at(i + 1, j + 1), at(i, j + 1)]);
       }
     }
-    const surface = chartOf({ points, faceVertexCounts: faces.map(() => 3), faceVertexIndices: faces.flat() });
+    const surface = chartOf({
+      points,
+      faceVertexCounts: faces.map(() => 3),
+      faceVertexIndices: faces.flat(),
+    });
     const spread = (method: FlattenMethod) => {
       const { faceSigma1, faceSigma2 } = measureChart(surface, flattenChart(surface, { method }).uvs);
       return Math.max(...faceSigma1) / Math.min(...faceSigma2);
     };
     const [isometric, conformal] = [spread('isometric'), spread('boundary-first')];
-    console.log(`octant: isometric ${isometric.toFixed(4)} (bound 1.0660), conformal ${conformal.toFixed(4)} (bound 1.1010)`);
+    console.log(
+      `octant: isometric ${isometric.toFixed(4)} (bound 1.0660), conformal ${conformal.toFixed(4)} (bound 1.1010)`,
+    );
     expect(isometric).toBeGreaterThan(1.066);
     expect(conformal).toBeGreaterThan(1.101);
   });
@@ -214,7 +270,9 @@ describe('other closed forms', () => {
     });
     const { faceSigma1, faceSigma2 } = measureChart(surface, flattenChart(surface).uvs);
     const ratio = Math.max(...faceSigma1) / Math.min(...faceSigma2);
-    console.log(`gore of ${n}: ${ratio.toFixed(5)} (bound ${(Math.PI / n / Math.sin(Math.PI / n)).toFixed(5)})`);
+    console.log(
+      `gore of ${n}: ${ratio.toFixed(5)} (bound ${(Math.PI / n / Math.sin(Math.PI / n)).toFixed(5)})`,
+    );
     expect(ratio).toBeGreaterThan(Math.PI / n / Math.sin(Math.PI / n) - 1e-3);
   });
 });

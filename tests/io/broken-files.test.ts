@@ -36,6 +36,7 @@ const broken: [string, MeshFormat | undefined, Uint8Array, string][] = [
   ['noise', undefined, noise(4000), 'FORMAT_UNKNOWN'],
   ['a picture', undefined, text('\x89PNG\r\n\x1a\n'), 'FORMAT_UNKNOWN'],
   ['binary OpenUSD', undefined, text('PXR-USDC\0\0\0\0'), 'FORMAT_UNKNOWN'],
+  ['packed OpenUSD', undefined, text('PK\x03\x04\x0a\0'), 'FORMAT_UNKNOWN'],
   ['prose', undefined, text('Dear artist, the mesh is in the other file.'), 'FORMAT_UNKNOWN'],
 
   ['obj: nothing', 'obj', text(''), 'FORMAT_INVALID'],

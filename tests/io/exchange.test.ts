@@ -132,6 +132,34 @@ describe('readExchange', () => {
   });
 });
 
+test('the schema uses only keywords of JSON Schema 2020-12 that the checker knows', () => {
+  const notes = ['$schema', '$id', 'title', 'description'];
+  const rules = [
+    ...[
+      '$ref',
+      '$defs',
+      'type',
+      'const',
+      'enum',
+      'minimum',
+      'exclusiveMinimum',
+      'pattern',
+      'items',
+      'required',
+    ],
+    ...['properties', 'propertyNames', 'additionalProperties'],
+  ];
+  const visit = (schema: object): void => {
+    for (const [keyword, value] of Object.entries(schema)) {
+      expect([...notes, ...rules]).toContain(keyword);
+      if (keyword === 'properties' || keyword === '$defs')
+        for (const inner of Object.values(value)) visit(inner as object);
+      else if (typeof value === 'object' && !Array.isArray(value)) visit(value);
+    }
+  };
+  visit(EXCHANGE_SCHEMA);
+});
+
 describe('writeExchange', () => {
   test('keeps what else the file holds and replaces seams and charts', () => {
     const source = {

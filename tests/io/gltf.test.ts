@@ -67,6 +67,42 @@ describe('readGltf', () => {
     expect([4, 5, 6].map((f) => Math.sign(area(f)))).toEqual([1, 1, 1]);
   });
 
+  test('reads quantized positions and keeps them quantized', async () => {
+    const { Document } = await import('@gltf-transform/core');
+    const { KHRMeshQuantization } = await import('@gltf-transform/extensions');
+    const source = new Document();
+    source.createExtension(KHRMeshQuantization).setRequired(true);
+    const positions = Int16Array.of(0, 0, 0, 32767, 0, 0, 32767, 32767, 0, 0, 32767, 0);
+    const primitive = source
+      .createPrimitive()
+      .setAttribute(
+        'POSITION',
+        source.createAccessor().setType('VEC3').setArray(positions).setNormalized(true),
+      )
+      .setIndices(
+        source
+          .createAccessor()
+          .setType('SCALAR')
+          .setArray(Uint8Array.of(0, 1, 2, 0, 2, 3)),
+      );
+    source.createScene().addChild(source.createNode().setMesh(source.createMesh().addPrimitive(primitive)));
+    const buffer = source.createBuffer();
+    for (const accessor of source.getRoot().listAccessors()) accessor.setBuffer(buffer);
+    const document = await readGltf(await io.writeBinary(source));
+    expect(Array.from(document.mesh.points)).toEqual([0, 0, 0, 1, 0, 0, 1, 1, 0, 0, 1, 0]);
+    const { cornerUvs } = cutUvs(document.mesh, () => true);
+    const glb = await writeGltf(document, cornerUvs);
+    expect(await listErrors(glb)).toEqual([]);
+    const back = await readGltf(glb);
+    expect(back.mesh.points.length).toBe(18);
+    expect(largestDifference(back.cornerUvs!, cornerUvs)).toBeLessThan(1e-6);
+    expect(
+      (back.source.json.accessors as { componentType: number }[]).some(
+        ({ componentType }) => componentType === 5122,
+      ),
+    ).toBe(true);
+  });
+
   test('reads a .gltf with files beside it and with data URIs', async () => {
     const { json, resources } = await io.writeJSON(puppetDocument(), { basename: 'puppet' });
     const text = JSON.stringify(json);

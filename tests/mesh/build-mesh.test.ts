@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Mesh } from '../../src/mesh/index.js';
 import { buildMesh } from '../../src/mesh/index.js';
+import { weldPoints } from '../../src/mesh/weld-points.js';
 import {
   cube,
   explodeMesh,
@@ -183,7 +184,9 @@ describe('buildMesh by law', () => {
 
   it('gives the same bytes twice', () => {
     fc.assert(
-      fc.property(meshes.any, ({ mesh }) => expect(buildMesh(mesh)).toEqual(buildMesh(mesh))),
+      fc.property(meshes.any, ({ mesh }) => {
+        expect(buildMesh(mesh)).toEqual(buildMesh(mesh));
+      }),
       { numRuns: 20 },
     );
   });
@@ -240,10 +243,43 @@ describe('welding', () => {
     expect(mesh.vertexCount).toBe(6);
   });
 
-  it('is linear enough where thousands of points share an x', () => {
-    const grid = gridPatch(120);
-    const standing = buildMesh(rotateMesh(explodeMesh(grid), [0, 1, 0], 90));
-    expect(standing.vertexCount).toBe(121 * 121);
+  it('agrees with comparing every pair, at any tolerance', () => {
+    const cloud = fc.array(
+      fc.tuple(
+        fc.integer({ min: 0, max: 40 }),
+        fc.integer({ min: 0, max: 40 }),
+        fc.integer({ min: 0, max: 3 }),
+      ),
+      {
+        minLength: 2,
+        maxLength: 60,
+      },
+    );
+    fc.assert(
+      fc.property(cloud, fc.integer({ min: 1, max: 8 }), (places, distance) => {
+        const points = Float64Array.from(places.flat());
+        const isUsed = Uint8Array.from(places, (_, p) => (p % 7 === 3 ? 0 : 1));
+        const groups = places.map((_, p) => p);
+        for (let round = 0; round < places.length; round++)
+          for (let p = 0; p < places.length; p++)
+            for (let q = 0; q < places.length; q++) {
+              if (!isUsed[p] || !isUsed[q]) continue;
+              const gap = Math.hypot(...[0, 1, 2].map((k) => places[p]![k]! - places[q]![k]!));
+              if (gap <= distance) groups[p] = Math.min(groups[p]!, groups[q]!);
+            }
+        expect([...weldPoints(points, isUsed, distance)]).toEqual(groups);
+      }),
+      { numRuns: 30 },
+    );
+  });
+
+  it('takes a flat model in its stride, however it stands', () => {
+    const soup = explodeMesh(gridPatch(120));
+    for (const axis of [
+      [1, 0, 0],
+      [0, 1, 0],
+    ] as const)
+      expect(buildMesh(rotateMesh(soup, axis, 90)).vertexCount).toBe(121 * 121);
   });
 });
 

@@ -260,17 +260,21 @@ describe('chart surfaces', () => {
           const sides = new Set<string>();
           for (let f = 0; f < chart.faces.length; f++) {
             const face = chart.cornerVertices.subarray(chart.faceOffsets[f]!, chart.faceOffsets[f + 1]!);
-            face.forEach((v, k) => sides.add(`${v} ${face[(k + 1) % face.length]}`));
+            face.forEach((v, k) => {
+              sides.add(`${v} ${face[(k + 1) % face.length]}`);
+            });
           }
           for (const loop of chart.borderLoops) {
             expect(new Set(loop).size).toBe(loop.length);
-            loop.forEach((v, k) => expect(sides.has(`${v} ${loop[(k + 1) % loop.length]}`)).toBe(true));
+            loop.forEach((v, k) => {
+              expect(sides.has(`${v} ${loop[(k + 1) % loop.length]}`)).toBe(true);
+            });
           }
         });
         const grouped = groupFacesByChart(cut);
-        charts.forEach((chart, i) =>
-          expect(grouped.faces.slice(grouped.offsets[i]!, grouped.offsets[i + 1]!)).toEqual(chart.faces),
-        );
+        charts.forEach((chart, i) => {
+          expect(grouped.faces.slice(grouped.offsets[i]!, grouped.offsets[i + 1]!)).toEqual(chart.faces);
+        });
       }),
       { numRuns: 30 },
     );

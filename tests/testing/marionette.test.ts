@@ -1,5 +1,13 @@
 import { describe, expect, it } from 'vitest';
-import { buildMesh, computeFaceGeometry, type Mesh } from '../../src/mesh/index.js';
+import {
+  buildMesh,
+  computeEdgeLengths,
+  computeFaceGeometry,
+  edgeFaces,
+  findEdgeLoop,
+  type Mesh,
+  vertexEdges,
+} from '../../src/mesh/index.js';
 import { type Marionette, makeMarionette, marionetteVariants, POSE_NAMES } from '../../src/testing/index.js';
 
 const skinOf = (mesh: Mesh) => {
@@ -54,9 +62,12 @@ function partBox(marionette: Marionette, part: number): { low: number[]; high: n
   return { low, high };
 }
 
-const VARIANTS = marionetteVariants(30);
+const VARIANTS = [
+  ...marionetteVariants(24, { most: 3500 }),
+  ...marionetteVariants(12, { seed: 2, most: 2500, hasCreatures: true }),
+];
 
-describe('the marionette in 30 variants', () => {
+describe('the marionette in 36 variants', () => {
   it.each(VARIANTS.map((options, i) => [i, options] as const))('variant %i is sound', (_, options) => {
     const marionette = makeMarionette(options);
     const mesh = buildMesh(marionette.mesh);
@@ -78,6 +89,12 @@ describe('the marionette in 30 variants', () => {
     expect(new Set(limbs).size + Math.max(0, (options.buttons ?? 0) - 1)).toBe(limbs.length);
     expect(limbs.filter((limb) => limb.startsWith('finger')).length).toBe(options.hasFingers ? 10 : 2);
     expect(limbs.filter((limb) => limb.startsWith('toe')).length).toBe(options.hasToes ? 10 : 0);
+    for (const [part, has, count] of [
+      ['ear', options.hasEars, 2],
+      ['horn', options.hasHorns, 2],
+      ['tail', options.hasTail, 1],
+    ] as const)
+      expect(limbs.filter((limb) => limb.startsWith(part)).length).toBe(has ? count : 0);
     expect(marionette.faceParts.length).toBe(mesh.faceCount);
     expect(regionsPerPart(marionette, mesh)).toEqual(limbs.map(() => 1));
 
@@ -102,6 +119,124 @@ describe('resolution', () => {
     const { faceParts } = makeMarionette({ faces: 200_000 });
     expect(Math.abs(faceParts.length / 200_000 - 1)).toBeLessThan(0.02);
   });
+});
+
+describe('edge flow', () => {
+  const named = (marionette: Marionette, name: string, side: string, digit?: string) =>
+    marionette.parts.findIndex((p) => p.name === name && p.side === side && p.digit === digit);
+  /** Half-edges of faces of one part whose other side is of another. */
+  const borderBetween = (marionette: Marionette, mesh: Mesh, a: number, b: number) => {
+    const border: number[] = [];
+    for (let h = 0; h < mesh.cornerCount; h++)
+      if (
+        marionette.faceParts[mesh.cornerFaces[h]!] === a &&
+        mesh.twin[h]! >= 0 &&
+        marionette.faceParts[mesh.cornerFaces[mesh.twin[h]!]!] === b
+      )
+        border.push(h);
+    return border;
+  };
+
+  it.each([700, 3000, 12_000])(
+    'has one closed edge loop at neck, wrists and ankles with %i faces',
+    (faces) => {
+      const marionette = makeMarionette({ faces });
+      const mesh = buildMesh(marionette.mesh);
+      const joints = [
+        ['head', 'torso', 'centre', 'centre'],
+        ...['left', 'right'].flatMap((side) => [
+          ['hand', 'arm', side, side],
+          ['foot', 'leg', side, side],
+        ]),
+      ] as [string, string, string, string][];
+      for (const [outer, inner, outerSide, innerSide] of joints) {
+        const border = borderBetween(
+          marionette,
+          mesh,
+          named(marionette, outer, outerSide),
+          named(marionette, inner, innerSide),
+        );
+        const { halfEdges, isClosed } = findEdgeLoop(mesh, border[0]!);
+        expect(isClosed).toBe(true);
+        expect([...halfEdges].sort((a, b) => a - b)).toEqual(border);
+      }
+    },
+  );
+
+  it.each([
+    ['arm', 'torso'],
+    ['leg', 'torso'],
+  ])('borders %s and %s in one closed chain', (limb, trunk) => {
+    const marionette = makeMarionette({ faces: 3000 });
+    const mesh = buildMesh(marionette.mesh);
+    const border = borderBetween(
+      marionette,
+      mesh,
+      named(marionette, limb, 'left'),
+      named(marionette, trunk, 'centre'),
+    );
+    const heads = border.map((h) => mesh.cornerVertices[mesh.next[h]!]!);
+    const tails = border.map((h) => mesh.cornerVertices[h]!);
+    // The legs meet along the crotch, which closes the chain of each.
+    const crotch = borderBetween(
+      marionette,
+      mesh,
+      named(marionette, limb, 'left'),
+      named(marionette, limb, 'right'),
+    );
+    expect(crotch.length > 0).toBe(limb === 'leg');
+    const all = (list: number[], ends: number[]) => [...list, ...ends].sort((a, b) => a - b);
+    expect(
+      all(
+        heads,
+        crotch.map((h) => mesh.cornerVertices[mesh.next[h]!]!),
+      ),
+    ).toEqual(
+      all(
+        tails,
+        crotch.map((h) => mesh.cornerVertices[h]!),
+      ),
+    );
+    expect(new Set(heads).size).toBe(heads.length);
+  });
+
+  it('has quads only, and the same few poles at every subdivision', () => {
+    const poles = (faces: number) => {
+      const mesh = buildMesh(makeMarionette({ faces }).mesh);
+      let count = 0;
+      for (let v = 0; v < mesh.vertexCount; v++) if (vertexEdges(mesh, v).length !== 4) count++;
+      return count;
+    };
+    expect(makeMarionette().mesh.faceVertexCounts.every((n) => n === 4)).toBe(true);
+    expect(poles(3000)).toBe(poles(12_000));
+    expect(poles(3000)).toBeLessThan(220);
+  });
+
+  it.each(['a', 't', 'armsDown', 'armsRaised', 'sitting', 'asymmetric'] as const)(
+    'has no folded or needle-thin quads in pose %s',
+    (pose) => {
+      const mesh = buildMesh(makeMarionette({ faces: 4000, pose }).mesh);
+      const { faceNormals } = computeFaceGeometry(mesh);
+      let folds = 0;
+      for (let e = 0; e < mesh.edgeCount; e++) {
+        const [f, g] = edgeFaces(mesh, e);
+        const cosine = [0, 1, 2].reduce(
+          (sum, k) => sum + faceNormals[3 * f + k]! * faceNormals[3 * g + k]!,
+          0,
+        );
+        // The webs of the hands and the crease of a bent hip are sharp; nothing else is.
+        if (cosine < Math.cos((150 * Math.PI) / 180)) folds++;
+      }
+      expect(folds).toBeLessThanOrEqual(6);
+      const lengths = computeEdgeLengths(mesh);
+      let thin = 0;
+      for (let f = 0; f < mesh.faceCount; f++) {
+        const sides = [0, 1, 2, 3].map((k) => lengths[mesh.halfEdgeEdges[4 * f + k]!]!);
+        if (Math.max(...sides) > 12 * Math.min(...sides)) thin++;
+      }
+      expect(thin / mesh.faceCount).toBeLessThan(0.005);
+    },
+  );
 });
 
 describe('mirror', () => {

@@ -10,12 +10,12 @@ import type { SourceDocument } from '../source-document.js';
 import { checkGltf } from './check-gltf.js';
 import type { GltfJson } from './container.js';
 import { isGlb, openContainer } from './container.js';
-import { sortUnknown } from './keep-extensions.js';
 import { asFormatErrors, loadGltfLibrary, openDocument } from './library.js';
 import type { Placement } from './placements.js';
 import { placeMeshes } from './placements.js';
 import type { ReadResource } from './resources.js';
 import { loadResources } from './resources.js';
+import { sortUnknown } from './restore-json.js';
 import { isDegenerate, listTriangles } from './triangles.js';
 
 export interface ReadGltfOptions extends ReadLimits {
@@ -118,9 +118,9 @@ class Collector {
         firstPoints.set(positions, firstPoint);
       }
       const firstFace = this.#cornerPoints.length / 3;
-      this.#groups.set('object', [mesh.getName() || `mesh_${meshIndex}`], firstFace);
+      this.#groups.set('object', [nameOf(mesh, `mesh_${meshIndex}`)], firstFace);
       const material = primitive.getMaterial();
-      this.#groups.set('material', material ? [material.getName() || 'unnamed'] : [], firstFace);
+      this.#groups.set('material', material ? [nameOf(material, 'unnamed')] : [], firstFace);
       this.#addTriangles(primitive, triangles, firstPoint, isMirrored);
       const faceCount = this.#cornerPoints.length / 3 - firstFace;
       this.#primitives.push({ mesh: meshIndex, primitive: primitiveIndex, firstFace, faceCount });
@@ -215,6 +215,12 @@ class Collector {
   }
 }
 
+/** A name in a broken file may be anything. */
+function nameOf(item: { getName(): unknown }, fallback: string): string {
+  const name = item.getName();
+  return typeof name === 'string' && name !== '' ? name : fallback;
+}
+
 /** Bytes at hand for each buffer; checkGltf compares them with what the JSON claims. */
 function bufferLengths(
   json: GltfJson,
@@ -224,12 +230,7 @@ function bufferLengths(
   if (!Array.isArray(json.buffers)) return [];
   return json.buffers.map((buffer: { uri?: unknown } | null) => {
     const uri = buffer?.uri;
-    if (typeof uri !== 'string') return binary?.length ?? 0;
-    if (!uri.startsWith('data:')) return resources[uri]?.length ?? 0;
-    const data = uri.slice(uri.indexOf(',') + 1).replace(/=+$/, '');
-    return uri.slice(0, uri.indexOf(',')).endsWith(';base64')
-      ? Math.floor((3 * data.length) / 4)
-      : data.length;
+    return (typeof uri === 'string' ? resources[uri]?.length : binary?.length) ?? 0;
   });
 }
 

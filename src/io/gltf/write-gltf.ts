@@ -2,9 +2,9 @@ import type { Accessor, Document, Material, Primitive } from '@gltf-transform/co
 import { InvalidOptionError } from '../../errors.js';
 import { checkCornerUvs } from '../corner-uvs.js';
 import { buildGlb } from './container.js';
-import { keepExtensions } from './keep-extensions.js';
 import { asFormatErrors, loadGltfLibrary, openDocument } from './library.js';
 import type { GltfDocument } from './read-gltf.js';
+import { restoreJson } from './restore-json.js';
 import type { VertexSplit } from './split-vertices.js';
 import { splitVertices } from './split-vertices.js';
 import { isDegenerate, listTriangles } from './triangles.js';
@@ -45,7 +45,7 @@ export async function writeGltf(
     mergeBuffers(document);
     return library.io.writeJSON(document, { format: library.core.Format.GLB });
   });
-  const json = keepExtensions(source.source.json, written.json, library.knownExtensions);
+  const json = restoreJson(source.source.json, written.json, library.knownExtensions);
   return buildGlb(json, Object.values(written.resources)[0]);
 }
 

@@ -28,6 +28,8 @@ export interface UsdaDocument extends SourceDocument {
 /** Where a Mesh prim's points, faces and corners stand in the document's mesh. */
 export interface UsdaMeshPrim {
   readonly path: string;
+  /** Byte of the file at which the prim starts. */
+  readonly offset: number;
   readonly subdivisionScheme: string;
   /** From the prim's points to the document's, column-major, acting on column vectors. */
   readonly matrix: Matrix4;
@@ -111,6 +113,7 @@ class Collector {
     const isLeftHanded = readText(scanner, prim.properties.get('orientation')?.value) === 'leftHanded';
     const range: UsdaMeshPrim = {
       path: prim.path,
+      offset: prim.start,
       subdivisionScheme: readText(scanner, prim.properties.get('subdivisionScheme')?.value) ?? 'catmullClark',
       matrix,
       isReversed: isLeftHanded !== determinant(matrix) < 0,

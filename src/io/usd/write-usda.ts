@@ -55,7 +55,7 @@ export function writeUsdaBytes(
   const lineBreak = document.source.includes(CR) ? '\r\n' : '\n';
   const edits: Edit[] = [];
   for (const range of document.prims) {
-    const prim = findPrim(layer.prims, range);
+    const prim = findPrim(layer.prims, range.offset)!;
     edits.push(...removeOld(layer, prim));
     const indent = indentOf(document.source, prim.start);
     const writer = new PrimWriter(document, range, indent + INDENT, decimals);
@@ -177,12 +177,10 @@ class PrimWriter {
 /** A USD string; line breaks would end it. */
 const quote = (text: string): string => `"${text.replace(/[\\"]/g, '\\$&').replace(/[\r\n]+/g, ' ')}"`;
 
-function findPrim(prims: readonly UsdaPrim[], { path }: UsdaMeshPrim): UsdaPrim {
-  const [name, ...rest] = path.slice(1).split('/');
-  let prim = prims.find((candidate) => candidate.name === name && candidate.specifier === 'def')!;
-  for (const step of rest)
-    prim = prim.children.find((child) => child.name === step && child.specifier === 'def')!;
-  return prim;
+/** The prim that starts at the byte; paths do not name one in a file with doubled names. */
+function findPrim(prims: readonly UsdaPrim[], offset: number): UsdaPrim | undefined {
+  const around = prims.find(({ start, end }) => start <= offset && offset < end);
+  return around && around.start !== offset ? findPrim(around.children, offset) : around;
 }
 
 /** Takes out the UVs, seams and charts that the prim has. */

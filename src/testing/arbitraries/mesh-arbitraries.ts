@@ -1,19 +1,10 @@
-import {
-  jitterMesh,
-  joinMeshes,
-  listFaces,
-  mapPoints,
-  rotateMesh,
-  scaleMesh,
-  shuffleMesh,
-  translateMesh,
-  triangulateMesh,
-  withFaces,
-} from '../deform/index.js';
+import { joinMeshes, mapPoints, translateMesh, triangulateMesh, withFaces } from '../deform/index.js';
 import type { PlainMesh } from '../face-list.js';
 import * as shapes from '../shapes/index.js';
+import { disturbances } from './disturbances.js';
 import type { Arbitrary, FastCheck } from './fast-check.js';
 import type { MeshCase } from './mesh-case.js';
+import { nonManifoldMeshes } from './non-manifold.js';
 
 /** Arbitraries of meshes by property. Every value, shrunk or not, is a valid mesh of that property. */
 export interface MeshArbitraries {
@@ -252,105 +243,4 @@ function placeSideBySide(values: readonly MeshCase[]): MeshCase {
     eulerCharacteristic: sum(({ eulerCharacteristic }) => eulerCharacteristic),
     isManifold: true,
   };
-}
-
-/** What leaves topology alone: another order, another place, noise under a twentieth of the shortest edge. */
-function disturbances(fc: FastCheck): Arbitrary<(value: MeshCase) => MeshCase> {
-  const seed = fc.integer({ min: 0, max: 0x7fffffff });
-  return fc.oneof(
-    fc.constant((value: MeshCase) => value),
-    seed.map((s) => (value: MeshCase) => ({
-      ...value,
-      name: `${value.name}, shuffled ${s}`,
-      mesh: shuffleMesh(value.mesh, s).mesh,
-    })),
-    fc.tuple(seed, fc.integer({ min: 1, max: 50 })).map(([s, thousandths]) => (value: MeshCase) => ({
-      ...value,
-      name: `${value.name}, noise ${thousandths}/1000 of the shortest edge, seed ${s}`,
-      mesh: jitterMesh(value.mesh, (thousandths / 1000) * shortestEdge(value.mesh), s),
-    })),
-    fc
-      .tuple(
-        fc.integer({ min: 0, max: 359 }),
-        fc.integer({ min: -3, max: 3 }),
-        fc.integer({ min: -100, max: 100 }),
-      )
-      .map(([degrees, power, shift]) => (value: MeshCase) => ({
-        ...value,
-        name: `${value.name}, turned ${degrees}°, scaled 10^${power}, moved ${shift}`,
-        mesh: translateMesh(scaleMesh(rotateMesh(value.mesh, [1, 2, 3], degrees), 10 ** power), [
-          shift * 10 ** power,
-          0,
-          0,
-        ]),
-      })),
-  );
-}
-
-function shortestEdge(mesh: PlainMesh): number {
-  let shortest = Infinity;
-  for (const face of listFaces(mesh))
-    face.forEach((a, k) => {
-      const b = face[(k + 1) % face.length]!;
-      shortest = Math.min(
-        shortest,
-        Math.hypot(...[0, 1, 2].map((i) => mesh.points[3 * a + i]! - mesh.points[3 * b + i]!)),
-      );
-    });
-  return shortest;
-}
-
-function nonManifoldMeshes(fc: FastCheck): Arbitrary<MeshCase> {
-  const odd = (name: string, mesh: PlainMesh): MeshCase => ({
-    name,
-    mesh,
-    shells: 1,
-    borderLoops: Number.NaN,
-    genus: Number.NaN,
-    eulerCharacteristic: Number.NaN,
-    isManifold: false,
-  });
-  return fc.oneof(
-    fc
-      .tuple(fc.integer({ min: 3, max: 9 }), fc.integer({ min: 1, max: 4 }))
-      .map(([pages, rows]) => odd(`book of ${pages} pages`, book(pages, rows))),
-    fc
-      .tuple(fc.integer({ min: 3, max: 20 }), fc.integer({ min: 1, max: 3 }))
-      .map(([segments, rows]) =>
-        odd(`Möbius strip ${segments} x ${rows}`, shapes.mobiusStrip({ segments, rows })),
-      ),
-    fc
-      .integer({ min: 1, max: 3 })
-      .map((n) =>
-        odd(
-          `boxes on an edge, ${n}`,
-          joinMeshes([shapes.cube({ n }), translateMesh(shapes.cube({ n }), [1, 1, 0])]),
-        ),
-      ),
-    fc
-      .integer({ min: 1, max: 3 })
-      .map((n) =>
-        odd(
-          `boxes on a corner, ${n}`,
-          joinMeshes([shapes.cube({ n }), translateMesh(shapes.cube({ n }), [1, 1, 1])]),
-        ),
-      ),
-    fc
-      .tuple(fc.integer({ min: 3, max: 12 }), fc.integer({ min: 1, max: 4 }))
-      .map(([segments, rows]) => odd(`hourglass ${segments} x ${rows}`, hourglass(segments, rows))),
-  );
-}
-
-function book(pages: number, rows: number): PlainMesh {
-  const page = shapes.gridPatch(1, rows);
-  return joinMeshes(Array.from({ length: pages }, (_, i) => rotateMesh(page, [0, 1, 0], (360 * i) / pages)));
-}
-
-/** Two cones that meet at their tips. */
-function hourglass(segments: number, rows: number): PlainMesh {
-  const cone = shapes.cone({ segments, rows, height: 1 });
-  return joinMeshes([
-    translateMesh(cone, [0, -1, 0]),
-    rotateMesh(translateMesh(cone, [0, -1, 0]), [0, 0, 1], 180),
-  ]);
 }

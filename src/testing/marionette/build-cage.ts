@@ -5,6 +5,7 @@ import { HalfCage } from './half-cage.js';
 import { buildHand } from './hand.js';
 import { buildHead } from './head.js';
 import { buildLeg } from './leg.js';
+import { growSprout, TAIL } from './sprout.js';
 import { buildTorso } from './torso.js';
 
 export interface CageOptions {
@@ -12,6 +13,9 @@ export interface CageOptions {
   readonly hasToes: boolean;
   readonly hasMouthBag: boolean;
   readonly hasSockets: boolean;
+  readonly hasEars: boolean;
+  readonly hasHorns: boolean;
+  readonly hasTail: boolean;
   /** Wanted distance between edge loops, metres, scaled to each part's own ring; Infinity gives the coarsest cage. */
   readonly spacing: number;
 }
@@ -20,7 +24,8 @@ export interface CageOptions {
 const SHARES = { torso: 1.7, head: 1, arm: 0.9, hand: 0.4, leg: 1.25 };
 
 /** Builds the whole body's cage: one closed shell. */
-export function buildBodyCage({ hasFingers, hasToes, hasMouthBag, hasSockets, spacing }: CageOptions): Cage {
+export function buildBodyCage(options: CageOptions): Cage {
+  const { hasFingers, hasToes, hasMouthBag, hasSockets, hasTail, spacing } = options;
   const cage = new HalfCage();
   const torso = cage.part({ name: 'torso' }, true);
   const head = cage.part({ name: 'head' }, true);
@@ -32,14 +37,19 @@ export function buildBodyCage({ hasFingers, hasToes, hasMouthBag, hasSockets, sp
   const leg = cage.part({ name: 'leg' });
   const foot = cage.part({ name: 'foot' });
   const toes = hasToes ? TOES.map((digit) => cage.part({ name: 'toe', digit })) : [];
-  const rings = buildTorso(cage, torso, SHARES.torso * spacing);
+  const ear = options.hasEars ? cage.part({ name: 'ear' }) : undefined;
+  const horn = options.hasHorns ? cage.part({ name: 'horn' }) : undefined;
+  const tail = hasTail ? cage.part({ name: 'tail' }, true) : 0;
+  const rings = buildTorso(cage, torso, { spacing: SHARES.torso * spacing, hasTail });
   const hasFaceLoops = spacing !== Number.POSITIVE_INFINITY || hasMouthBag || hasSockets;
   buildHead(
     cage,
     rings.neck,
     { torso, head },
-    { spacing: SHARES.head * spacing, hasFaceLoops, hasMouthBag, hasSockets },
+    { spacing: SHARES.head * spacing, hasFaceLoops, hasMouthBag, hasSockets, ear, horn },
   );
+  if (rings.tail)
+    growSprout(cage, rings.tail, TAIL, { part: tail, spacing: SHARES.arm * spacing, isHalf: true });
   const wrist = buildArm(cage, rings.arm, arm, SHARES.arm * spacing);
   buildHand(cage, wrist, { hand, fingers }, { hasFingers, spacing: SHARES.hand * spacing });
   buildLeg(cage, rings.leg, { leg, foot, toes }, { hasToes, spacing: SHARES.leg * spacing });

@@ -1,11 +1,11 @@
 import type { Vec3 } from '../../math/index.js';
-import { add, cross, dot, length, normalize, scale, subtract } from '../../math/index.js';
+import { add, cross, dot, normalize, scale, subtract } from '../../math/index.js';
 import { FOREARM_DIRECTION, HAND_FRONT, HAND_UP, WRIST } from './arm.js';
 import type { JointWeights } from './body-parts.js';
 import { FINGERS } from './body-parts.js';
 import type { HalfCage } from './half-cage.js';
 import type { KeyRing, LoopNeed } from './loft.js';
-import { existingRing, loft } from './loft.js';
+import { alignRing, existingRing, loft } from './loft.js';
 
 /** Places of the back of the hand and of the palm in a ring of ten, from the thumb's side to the little finger's. */
 const DORSAL = [3, 2, 1, 0, 9];
@@ -28,7 +28,7 @@ interface PalmSection {
 
 const PALM: readonly PalmSection[] = [
   { along: [0.018, 0.018, 0.018, 0.018, 0.018], front: 0.031, back: 0.03, thickness: 0.0175 },
-  { along: [0.058, 0.058, 0.057, 0.054, 0.05], front: 0.04, back: 0.037, thickness: 0.0155 },
+  { along: [0.053, 0.056, 0.057, 0.054, 0.05], front: 0.04, back: 0.037, thickness: 0.0155 },
   { along: [0.084, 0.095, 0.095, 0.088, 0.074], front: 0.0415, back: 0.0395, thickness: 0.0115 },
 ];
 
@@ -122,8 +122,8 @@ const FINGER_SECTIONS: readonly FingerSection[] = [
   { at: 0.99, width: 0.45, knuckle: 1, phalanx: 1, loop: 'always' },
 ];
 const THUMB_SECTIONS: readonly FingerSection[] = [
-  { at: 0.22, width: 1.22, knuckle: 0.6, phalanx: 0, loop: 'usual' },
-  { at: 0.45, width: 1.02, knuckle: 1, phalanx: 0.3, loop: 'shape' },
+  { at: 0.3, width: 1.16, knuckle: 0.6, phalanx: 0, loop: 'usual' },
+  { at: 0.46, width: 1.04, knuckle: 1, phalanx: 0.3, loop: 'shape' },
   { at: 0.62, width: 1.02, knuckle: 1, phalanx: 0.8, loop: 'always' },
   { at: 0.9, width: 0.82, knuckle: 1, phalanx: 1, loop: 'usual' },
   { at: 0.99, width: 0.45, knuckle: 1, phalanx: 1, loop: 'always' },
@@ -145,7 +145,7 @@ interface FingerAxis {
 }
 
 const THUMB_DIRECTION = normalize(
-  add(scale(FOREARM_DIRECTION, 0.72), add(scale(HAND_FRONT, 0.62), scale(HAND_UP, -0.3))),
+  add(scale(FOREARM_DIRECTION, 0.68), add(scale(HAND_FRONT, 0.7), scale(HAND_UP, -0.3))),
 );
 const THUMB_UP = normalize(add(scale(HAND_UP, 0.72), scale(HAND_FRONT, 0.55)));
 
@@ -212,14 +212,4 @@ function buildFinger(
   ];
   const tip = loft(cage, keys, { isClosed: true, part: () => part, spacing, first: base }).at(-1)!;
   cage.quad(tip[0]!, tip[1]!, tip[2]!, tip[3]!, part);
-}
-
-/** The rotation of the ring that lies nearest to the base, so that the tube does not start with a twist. */
-function alignRing(ring: readonly Vec3[], base: readonly Vec3[]): Vec3[] {
-  const rotate = (turn: number) => ring.map((_, k) => ring[(k + turn) % ring.length]!);
-  const distance = (turned: readonly Vec3[]) =>
-    turned.reduce((sum, p, k) => sum + length(subtract(p, base[k]!)), 0);
-  return ring
-    .map((_, turn) => rotate(turn))
-    .reduce((best, turned) => (distance(turned) < distance(best) ? turned : best));
 }

@@ -3,6 +3,7 @@ import type { JointWeights } from './body-parts.js';
 import type { HalfCage } from './half-cage.js';
 import type { KeyRing, LoopNeed } from './loft.js';
 import { existingRing, loft } from './loft.js';
+import { EAR, growSprout, HORN } from './sprout.js';
 
 /** Places of the half ring's six points: how far sideways and how far forward, as shares. */
 const SIDEWAYS = [0, 0.66, 0.985, 0.93, 0.54, 0];
@@ -25,6 +26,7 @@ const SECTIONS: readonly [number, number, number, number, number, LoopNeed][] = 
 /** Key rings below and above the mouth and the eyes; the torso's ring is key 0. */
 const MOUTH = { below: 4, above: 5 };
 const EYES = { below: 7, above: 8 };
+const HORNS = { below: 9, above: 10 };
 
 const IN_HEAD: JointWeights = { spine: 1, neck: 1 };
 
@@ -91,6 +93,9 @@ export interface HeadOptions {
   readonly hasMouthBag: boolean;
   /** Pockets for eyeballs. */
   readonly hasSockets: boolean;
+  /** The parts of ears and horns, where there are any. */
+  readonly ear?: number;
+  readonly horn?: number;
 }
 
 /** Builds neck and head; the head's part starts at the narrowest ring of the neck. */
@@ -98,8 +103,9 @@ export function buildHead(
   cage: HalfCage,
   ring: readonly number[],
   parts: { torso: number; head: number },
-  { spacing, hasFaceLoops, hasMouthBag, hasSockets }: HeadOptions,
+  { spacing, hasFaceLoops, hasMouthBag, hasSockets, ear, horn }: HeadOptions,
 ): void {
+  const isDetailed = hasFaceLoops || ear !== undefined || horn !== undefined;
   const keys: KeyRing[] = [
     existingRing(cage, ring),
     ...SECTIONS.map(
@@ -109,35 +115,41 @@ export function buildHead(
           return [x * halfWidth, backY + (frontY - backY) * forward, backZ + (frontZ - backZ) * forward];
         }),
         weights: { spine: 1, neck: [0.3, 0.7][i] ?? 1 },
-        // The loops that bound mouth and eyes are there whenever those are.
-        loop: hasFaceLoops && need === 'usual' ? 'always' : need,
+        // The loops that bound mouth, eyes, ears and horns are there whenever those are.
+        loop: isDetailed && need === 'usual' ? 'always' : need,
       }),
     ),
   ];
-  const holes = hasFaceLoops ? [MOUTH.below, EYES.below] : [];
+  const holes = [
+    ...(hasFaceLoops ? [`${MOUTH.below} 0`, `${EYES.below} 0`] : []),
+    ...(ear === undefined ? [] : [`${EYES.below} 2`]),
+    ...(horn === undefined ? [] : [`${HORNS.below} 1`]),
+  ];
   const rings = loft(cage, keys, {
     isClosed: false,
     part: (key) => (key === 0 ? parts.torso : parts.head),
     spacing,
     first: ring,
-    hole: (key, place) => place === 0 && holes.includes(key),
+    hole: (key, place) => holes.includes(`${key} ${place}`),
   });
+  const patch = ({ below, above }: { below: number; above: number }, place: number) => [
+    rings[below]![place]!,
+    rings[below]![place + 1]!,
+    rings[above]![place + 1]!,
+    rings[above]![place]!,
+  ];
   if (hasFaceLoops) {
-    const patch = ({ below, above }: { below: number; above: number }) => [
-      rings[below]![0]!,
-      rings[below]![1]!,
-      rings[above]![1]!,
-      rings[above]![0]!,
-    ];
-    nest(cage, patch(MOUTH), [LIPS, ...(hasMouthBag ? MOUTH_BAG : [])], {
+    nest(cage, patch(MOUTH, 0), [LIPS, ...(hasMouthBag ? MOUTH_BAG : [])], {
       part: parts.head,
       isOnPlane: true,
     });
-    nest(cage, patch(EYES), [ORBIT, LIDS, ...(hasSockets ? SOCKET : [CLOSED_EYE])], {
+    nest(cage, patch(EYES, 0), [ORBIT, LIDS, ...(hasSockets ? SOCKET : [CLOSED_EYE])], {
       part: parts.head,
       isOnPlane: false,
     });
   }
+  if (ear !== undefined) growSprout(cage, patch(EYES, 2), EAR, { part: ear, spacing: spacing / 2 });
+  if (horn !== undefined) growSprout(cage, patch(HORNS, 1), HORN, { part: horn, spacing: spacing / 2 });
   const h = rings[rings.length - 1]!;
   const crown = [0.014, -0.022].map((z) => cage.point([0, 1.8, z], IN_HEAD));
   cage.quad(h[0]!, h[1]!, h[2]!, crown[0]!, parts.head);

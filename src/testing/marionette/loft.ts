@@ -1,4 +1,5 @@
 import type { Vec3 } from '../../math/index.js';
+import { length, subtract } from '../../math/index.js';
 import type { JointWeights } from './body-parts.js';
 import type { HalfCage } from './half-cage.js';
 import { listWeights } from './half-cage.js';
@@ -137,4 +138,14 @@ function meanDistance(a: readonly Vec3[], b: readonly Vec3[]): number {
   for (let k = 0; k < a.length; k++)
     sum += Math.hypot(a[k]![0] - b[k]![0], a[k]![1] - b[k]![1], a[k]![2] - b[k]![2]);
   return Math.max(sum / a.length, 1e-6);
+}
+
+/** The rotation of the ring that lies nearest to the base, so that the tube does not start with a twist. */
+export function alignRing(ring: readonly Vec3[], base: readonly Vec3[]): Vec3[] {
+  const rotate = (turn: number) => ring.map((_, k) => ring[(k + turn) % ring.length]!);
+  const distance = (turned: readonly Vec3[]) =>
+    turned.reduce((sum, p, k) => sum + length(subtract(p, base[k]!)), 0);
+  return ring
+    .map((_, turn) => rotate(turn))
+    .reduce((best, turned) => (distance(turned) < distance(best) ? turned : best));
 }

@@ -76,6 +76,12 @@ export interface MarionetteOptions {
   readonly hasMouthBag?: boolean;
   /** Eyeballs as shells of their own, in sockets. @defaultValue false */
   readonly hasEyes?: boolean;
+  /** Pointed ears, as on a creature. @defaultValue false */
+  readonly hasEars?: boolean;
+  /** @defaultValue false */
+  readonly hasHorns?: boolean;
+  /** @defaultValue false */
+  readonly hasTail?: boolean;
   /** Buttons down the front as shells of their own, this many. @defaultValue 0, range 0..8 */
   readonly buttons?: number;
   /** Splits every quad along one diagonal, mirrored. @defaultValue false */
@@ -97,6 +103,9 @@ export const MARIONETTE_DEFAULTS = Object.freeze({
   hasTunic: false,
   hasMouthBag: false,
   hasEyes: false,
+  hasEars: false,
+  hasHorns: false,
+  hasTail: false,
   buttons: 0,
   isTriangulated: false,
   jitter: 0,

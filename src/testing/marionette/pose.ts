@@ -3,8 +3,9 @@ import { cross } from '../../math/index.js';
 import { ARM_DIRECTION, ELBOW, FOREARM_DIRECTION, HAND_FRONT, HAND_UP, SHOULDER, WRIST } from './arm.js';
 import type { Joint, JointWeights } from './body-parts.js';
 import { JOINTS } from './body-parts.js';
+import { ANKLE } from './foot.js';
 import { FINGER_HINGES } from './hand.js';
-import { ANKLE, HIP, KNEE } from './leg.js';
+import { HIP, KNEE } from './leg.js';
 import type { LimbAngles, MarionetteProportions, PoseAngles, PoseName } from './options.js';
 
 const SPINE: Vec3 = [0, 1.08, -0.02];
@@ -69,8 +70,8 @@ const POSES: Readonly<Record<PoseName, PoseAngles>> = {
       kneeBend: 8,
     },
     right: {
-      armLift: -30,
-      armSwing: 22,
+      armLift: -22,
+      armSwing: 30,
       elbowBend: 40,
       fingerCurl: 35,
       legSwing: -14,

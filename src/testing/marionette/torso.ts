@@ -13,6 +13,8 @@ export interface TorsoRings {
   readonly arm: readonly number[];
   /** Front centre, along the crotch to back centre, round the outside to the front: 12 points. */
   readonly leg: readonly number[];
+  /** The hole for a tail: from the mirror plane above, round the left, to the plane below. */
+  readonly tail: readonly number[] | undefined;
 }
 
 // Half rings of ten points, front centre to back centre; points 0-3 are the front, 3-6 the side, 6-9 the back.
@@ -103,26 +105,33 @@ const SHOULDER_TOP: Vec3[] = [
   [0.12, 1.5, -0.03],
 ];
 
+/** The key ring below the tail's root. */
+const TAIL_KEY = 1;
+
 /** Builds the trunk from hips to collar bones. */
-export function buildTorso(cage: HalfCage, part: number, spacing: number): TorsoRings {
+export function buildTorso(
+  cage: HalfCage,
+  part: number,
+  { spacing, hasTail }: { spacing: number; hasTail: boolean },
+): TorsoRings {
   const list = (weights: JointWeights[]) => weights.map(listWeights);
   const hips = (...weights: number[]) => list(weights.map((hip) => ({ hip })));
   const shoulders = (...weights: number[]) => list(weights.map((shoulder) => ({ spine: 1, shoulder })));
   const keys: KeyRing[] = [
     {
       points: HIP_RING,
-      weights: hips(0.12, 0.3, 0.42, 0.5, 0.5, 0.5, 0.5, 0.45, 0.3, 0.12),
+      weights: hips(0.12, 0.26, 0.34, 0.42, 0.48, 0.5, 0.5, 0.45, 0.3, 0.12),
       loop: 'always',
     },
     {
       points: torsoSection({ y: [0.925, 1.005, 0.91], halfWidth: 0.17, front: 0.09, back: 0.128 }),
-      weights: hips(0, 0.05, 0.1, 0.14, 0.16, 0.18, 0.22, 0.24, 0.2, 0.05),
+      weights: hips(0, 0.1, 0.2, 0.28, 0.28, 0.26, 0.26, 0.26, 0.2, 0.05),
       loop: 'always',
     },
     {
       points: torsoSection({ y: [0.99, 1.05, 0.985], halfWidth: 0.156, front: 0.096, back: 0.108 }),
-      weights: { spine: 0.1 },
-      loop: 'shape',
+      weights: list([0, 0.03, 0.06, 0.1, 0.1, 0.1, 0.08, 0.05, 0.02, 0].map((hip) => ({ hip, spine: 0.1 }))),
+      loop: hasTail ? 'always' : 'shape',
     },
     {
       points: torsoSection({ y: [1.09, 1.105, 1.09], halfWidth: 0.136, front: 0.09, back: 0.076 }),
@@ -159,7 +168,8 @@ export function buildTorso(cage: HalfCage, part: number, spacing: number): Torso
     isClosed: false,
     part: () => part,
     spacing,
-    hole: (key, place) => key >= 6 && place >= 3 && place < 6,
+    hole: (key, place) =>
+      (key >= 6 && place >= 3 && place < 6) || (hasTail && key === TAIL_KEY && place === 8),
   });
   const [armpit, chest, top] = rings.slice(-3) as [number[], number[], number[]];
   const bottom = rings[0]!;
@@ -174,7 +184,9 @@ export function buildTorso(cage: HalfCage, part: number, spacing: number): Torso
     for (let j = 0; j < 3; j++)
       cage.quad(lines[i]![j]!, lines[i + 1]![j]!, lines[i + 1]![j + 1]!, lines[i]![j + 1]!, part);
   const crotch = [cage.point([0, 0.832, 0.03], {}), cage.point([0, 0.832, -0.028], {})];
+  const [below, above] = [rings[TAIL_KEY]!, rings[TAIL_KEY + 1]!];
   return {
+    tail: hasTail ? [above[9]!, above[8]!, below[8]!, below[9]!] : undefined,
     neck: [top[0]!, top[1]!, ...neckSide, top[8]!, top[9]!],
     arm: [
       top[6]!,

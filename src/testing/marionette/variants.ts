@@ -14,13 +14,24 @@ const RANGES: Readonly<Record<keyof MarionetteProportions, readonly [number, num
   footSize: [0.9, 1.4],
 };
 
+export interface VariantOptions {
+  /** @defaultValue 1 */
+  readonly seed?: number;
+  /** Faces of the coarsest. @defaultValue 700 */
+  readonly least?: number;
+  /** Faces of the finest. @defaultValue 6000 */
+  readonly most?: number;
+  /** Whether some have ears, horns and a tail. @defaultValue false */
+  readonly hasCreatures?: boolean;
+}
+
 /**
  * Options of `count` different marionettes, the same for the same seed: every pose in turn, sizes from
  * `least` to `most` faces (evenly in the logarithm), proportions at random, and the switches on and off.
  */
 export function marionetteVariants(
   count: number,
-  { seed = 1, least = 700, most = 6000 }: { seed?: number; least?: number; most?: number } = {},
+  { seed = 1, least = 700, most = 6000, hasCreatures = false }: VariantOptions = {},
 ): MarionetteOptions[] {
   const random = seededRandom(seed);
   return Array.from({ length: count }, (_, i) => {
@@ -37,6 +48,9 @@ export function marionetteVariants(
       hasTunic: i % 5 === 4,
       hasEyes: i % 3 === 1,
       hasMouthBag: i % 7 === 5,
+      hasEars: hasCreatures && i % 3 === 0,
+      hasHorns: hasCreatures && i % 4 === 1,
+      hasTail: hasCreatures && i % 2 === 0,
       buttons: i % 5 === 4 ? random.integer(1, 5) : 0,
       isTriangulated: i % 4 === 2,
       jitter: i % 6 === 5 ? 0.0008 : 0,

@@ -15,30 +15,42 @@ const STABLE_LISTS = [
 ] as const;
 
 /**
- * The written JSON with those extensions of the source put back that the library does not know, as far as
- * they point only at lists whose order is kept. One that points at accessors, buffer views or textures would
- * point elsewhere, and is left out.
+ * The written JSON with what the library loses put back: the matrices of nodes, which it takes apart into a
+ * translation, a rotation and a scale even where that cannot be done, and those extensions that it does not
+ * know, as far as they point only at lists whose order is kept. An extension that points at accessors, buffer
+ * views or textures would point elsewhere, and is left out.
  */
-export function keepExtensions(source: GltfJson, written: object, known: ReadonlySet<string>): object {
-  const unknown = listPortable(source, known);
-  if (unknown.length === 0) return written;
+export function restoreJson(source: GltfJson, written: object, known: ReadonlySet<string>): object {
   const result = structuredClone(written) as Item;
+  const unknown = listPortable(source, known);
+  forEachPair(source, result, 'nodes', (from, to) => {
+    if (from.matrix === undefined) return;
+    to.matrix = from.matrix;
+    for (const name of ['translation', 'rotation', 'scale']) delete to[name];
+  });
+  if (unknown.length === 0) return result;
   copyExtensions(source, result, unknown);
   for (const name of STABLE_LISTS) {
-    const from = (source[name] ?? []) as Item[];
-    const to = (result[name] ?? []) as Item[];
-    from.forEach((item, i) => {
-      if (!to[i]) return;
-      copyExtensions(item, to[i], unknown);
+    forEachPair(source, result, name, (from, to) => {
+      copyExtensions(from, to, unknown);
       if (name !== 'meshes') return;
-      const primitives = (to[i].primitives ?? []) as Item[];
-      ((item.primitives ?? []) as Item[]).forEach((primitive, k) => {
-        if (primitives[k]) copyExtensions(primitive, primitives[k], unknown);
-      });
+      forEachPair(from, to, 'primitives', (fromPart, toPart) => copyExtensions(fromPart, toPart, unknown));
     });
   }
   result.extensionsUsed = [...new Set([...((result.extensionsUsed ?? []) as string[]), ...unknown])];
   return result;
+}
+
+function forEachPair(
+  from: GltfJson,
+  to: GltfJson,
+  list: string,
+  visit: (from: Item, to: Item) => void,
+): void {
+  const target = (to[list] ?? []) as Item[];
+  ((from[list] ?? []) as Item[]).forEach((item, i) => {
+    if (target[i]) visit(item, target[i]);
+  });
 }
 
 /** Unknown extensions of the file that survive writing, and those that do not. */

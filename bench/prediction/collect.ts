@@ -1,0 +1,146 @@
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import type { PredictedChart } from '../../src/distortion/index.js';
+import { measureChart, predictChart } from '../../src/distortion/index.js';
+import { computeChartStrain } from '../../src/distortion/predict-strain.js';
+import { flattenChart } from '../../src/flattening/index.js';
+import { readObj } from '../../src/io/index.js';
+import type { ChartSurface, Mesh } from '../../src/mesh/index.js';
+import { buildMesh, cutMesh, extractCharts, seamMask } from '../../src/mesh/index.js';
+import { proposeSeams } from '../../src/proposing/index.js';
+import { makeMarionette, seededRandom } from '../../src/testing/index.js';
+import { cutAtRandom, makeKnobbyShape } from './charts.js';
+
+/** One chart, predicted and measured. */
+export interface ChartRecord {
+  readonly source: 'knobs' | 'marionette' | 'model' | 'proposal';
+  readonly name: string;
+  readonly vertexCount: number;
+  readonly faceCount: number;
+  /** Of the flattened chart; 4 is isometry. */
+  readonly energy: number;
+  readonly predicted: number;
+  readonly low: number;
+  readonly high: number;
+  /** Energy of the linear theory, and the mean of d / (1 + d) of the face energies d. */
+  readonly strain: number;
+  readonly damped: number;
+  readonly areaSpread: number;
+  readonly predictedAreaSpread: number;
+  /** Share of the faces that are measured below the predicted worst face. */
+  readonly worstFaceRank: number;
+  readonly flattenMs: number;
+  readonly predictMs: number;
+}
+
+interface Source {
+  readonly kind: ChartRecord['source'];
+  readonly name: string;
+  readonly charts: readonly ChartSurface[];
+}
+
+/** Charts of one half of the sources: those of odd number are for fitting, those of even number for testing. */
+export async function collect(
+  parity: 0 | 1,
+  variants: number,
+  modelFolder: string,
+  onChart: (record: ChartRecord) => void,
+): Promise<void> {
+  for await (const { kind, name, charts } of listSources(parity, variants, modelFolder))
+    for (const surface of charts) {
+      const record = measure(kind, name, surface);
+      if (record) onChart(record);
+    }
+}
+
+async function* listSources(parity: 0 | 1, variants: number, modelFolder: string): AsyncGenerator<Source> {
+  const random = seededRandom(4711 + parity);
+  const regionCount = () => Math.max(1, Math.floor(Math.exp(random.next() * Math.log(24))));
+  const characters = listCharacters(modelFolder).filter((_, i) => i % 2 === parity);
+  for (let i = 0; i < variants; i++) {
+    const seed = 2 * i + parity;
+    yield {
+      kind: 'knobs',
+      name: `knobs ${seed}`,
+      charts: pick(cutAtRandom(makeKnobbyShape(seed), seed, regionCount())),
+    };
+    const { kind, name, mesh } = characters[i % characters.length]!;
+    yield { kind, name, charts: pick(cutAtRandom(mesh, seed, regionCount())) };
+  }
+  for (const { name, mesh } of characters) {
+    const { sets } = await proposeSeams(mesh);
+    for (const set of sets)
+      yield { kind: 'proposal', name, charts: extractCharts(cutMesh(mesh, seamMask(mesh, set.seams))) };
+  }
+
+  function pick(charts: ChartSurface[]): ChartSurface[] {
+    return charts.filter((chart) => chart.vertexCount <= 6000 && random.next() < 0.6).slice(0, 4);
+  }
+}
+
+function listCharacters(folder: string): { kind: 'marionette' | 'model'; name: string; mesh: Mesh }[] {
+  const marionettes = (['a', 'sitting', 'armsRaised', 'asymmetric'] as const).map((pose, i) => ({
+    kind: 'marionette' as const,
+    name: `marionette ${pose}`,
+    mesh: buildMesh(
+      makeMarionette({ faces: 1500 * (i + 1), pose, hasTunic: i % 2 === 1, hasEars: i > 1 }).mesh,
+    ),
+  }));
+  if (!existsSync(folder)) return marionettes;
+  const models = readdirSync(folder)
+    .filter((name) => existsSync(join(folder, name, 'mesh.obj')))
+    .map((name) => ({
+      kind: 'model' as const,
+      name,
+      mesh: buildMesh(readObj(readFileSync(join(folder, name, 'mesh.obj'), 'utf8')).mesh),
+    }));
+  return [...marionettes, ...models];
+}
+
+function measure(
+  source: ChartRecord['source'],
+  name: string,
+  surface: ChartSurface,
+): ChartRecord | undefined {
+  const [predicted, predictMs] = time(() => predictChart(surface));
+  if (!predicted.isDisk || surface.faces.length < 4) return undefined;
+  const [flat, flattenMs] = time(() => flattenChart(surface));
+  const measured = measureChart(surface, flat.uvs);
+  const strain = computeChartStrain(surface);
+  let damped = 0;
+  for (let f = 0; f < strain.faceEnergies.length; f++)
+    damped += (strain.faceWeights[f]! * strain.faceEnergies[f]!) / (1 + strain.faceEnergies[f]!);
+  return {
+    source,
+    name,
+    vertexCount: surface.vertexCount,
+    faceCount: surface.faces.length,
+    energy: flat.energy,
+    predicted: predicted.energy,
+    low: predicted.energyLow,
+    high: predicted.energyHigh,
+    strain: strain.energy,
+    damped,
+    areaSpread: measured.areaError,
+    predictedAreaSpread: predicted.areaSpread,
+    worstFaceRank: rankWorst(surface, predicted, measured),
+    flattenMs,
+    predictMs,
+  };
+}
+
+function rankWorst(
+  surface: ChartSurface,
+  predicted: PredictedChart,
+  { faceSigma1, faceSigma2 }: { faceSigma1: Float64Array; faceSigma2: Float64Array },
+): number {
+  const energies = faceSigma1.map((a, f) => a ** 2 + a ** -2 + faceSigma2[f]! ** 2 + faceSigma2[f]! ** -2);
+  const worst = energies[surface.faces.indexOf(predicted.worstFace)]!;
+  return energies.filter((energy) => energy < worst).length / (energies.length - 1);
+}
+
+function time<T>(work: () => T): [T, number] {
+  const start = performance.now();
+  const result = work();
+  return [result, performance.now() - start];
+}

@@ -1,0 +1,124 @@
+import type { HalfEdgeId, Mesh, VertexId } from '../mesh/index.js';
+import { computeFaceGeometry, headVertex, outgoingHalfEdges, tailVertex } from '../mesh/index.js';
+import { POSED_LENGTH_RATIO, TopologicalMatcher } from './mirror-seeds.js';
+import { MirrorMap } from './mirror-walk.js';
+
+/** Where the match goes on beyond what fits by place, partner edges differ in length by this factor at most. */
+const PLACED_LENGTH_RATIO = 2.5;
+/** A shell or mesh with partners on this share of it counts as matched. */
+export const WELL_MATCHED = 0.9;
+
+/**
+ * Matches by place, then carries the match on through the topology in the shells where that can be trusted: where
+ * half of the faces match by place, or where the walk goes through nearly everything with hardly a contradiction.
+ * (On a regular grid a few chance matches would otherwise spread.)
+ */
+export function mapByPlace(mesh: Mesh, edgeLengths: Float64Array, candidates: Int32Array): MirrorMap {
+  const map = new MirrorMap(mesh, edgeLengths, PLACED_LENGTH_RATIO);
+  seedByPlace(mesh, map, candidates);
+  const placed = measureShellShares(mesh, map);
+  map.walk();
+  const walked = measureShellShares(mesh, map);
+  const conflictShares = measureConflicts(mesh, map);
+  const isTrusted = Uint8Array.from(placed, (share, shell) =>
+    share >= 0.5 || (walked[shell]! >= WELL_MATCHED && conflictShares[shell]! <= 0.02) ? 1 : 0,
+  );
+  if (isTrusted.every((trusted) => trusted === 1)) return map;
+  const careful = new MirrorMap(mesh, edgeLengths, PLACED_LENGTH_RATIO);
+  seedByPlace(mesh, careful, candidates);
+  careful.walk(isTrusted);
+  return careful;
+}
+
+/**
+ * Matches by topology the shells that places do not match: the largest of all onto itself when most of the
+ * surface is without partners, then the others by their place on it.
+ */
+export function mapByTopology(
+  mesh: Mesh,
+  positions: Float64Array,
+  edgeLengths: Float64Array,
+  placed: MirrorMap,
+  isPosed: boolean,
+): MirrorMap {
+  const shares = measureShellShares(mesh, placed);
+  const areas = new Float64Array(mesh.shellCount);
+  computeFaceGeometry(mesh).faceAreas.forEach((area, f) => {
+    areas[mesh.faceShells[f]!]! += area;
+  });
+  // In an uneven pose the plane is a guess, and what small shells seem to match by place is chance.
+  const unlike = [...shares.keys()].filter((shell) => isPosed || shares[shell]! < WELL_MATCHED);
+  unlike.sort((a, b) => areas[b]! - areas[a]!);
+  const matcher = new TopologicalMatcher(mesh, positions, edgeLengths);
+  const seed = isPosed ? matcher.findBodySeed(unlike[0]!, WELL_MATCHED) : undefined;
+  if (isPosed && !seed) return placed;
+  const map = new MirrorMap(mesh, edgeLengths, POSED_LENGTH_RATIO);
+  for (let f = 0; f < mesh.faceCount && !isPosed; f++) {
+    const h = mesh.faceOffsets[f]!;
+    const g = placed.halfEdgePartners[h]!;
+    if (g >= 0) map.tryFaces(h, g);
+  }
+  if (seed) map.tryFaces(seed.from, seed.to);
+  map.walk();
+  for (const shell of unlike) {
+    if (measureShellShares(mesh, map)[shell]! >= WELL_MATCHED) continue;
+    const further = matcher.findFurtherSeed(shell, map);
+    if (further) map.tryFaces(further.from, further.to);
+    map.walk();
+  }
+  return map;
+}
+
+/** Share of each shell's faces that have partners. */
+function measureShellShares(mesh: Mesh, map: MirrorMap): Float64Array {
+  const faces = new Float64Array(mesh.shellCount);
+  const matched = new Float64Array(mesh.shellCount);
+  for (let f = 0; f < mesh.faceCount; f++) {
+    faces[mesh.faceShells[f]!]!++;
+    if (map.facePartners[f]! >= 0) matched[mesh.faceShells[f]!]!++;
+  }
+  return matched.map((count, shell) => count / faces[shell]!);
+}
+
+/** Contradictions met in each shell per face. */
+function measureConflicts(mesh: Mesh, map: MirrorMap): Float64Array {
+  const faces = new Float64Array(mesh.shellCount);
+  for (const shell of mesh.faceShells) faces[shell]!++;
+  return faces.map((count, shell) => map.shellConflicts[shell]! / count);
+}
+
+/** Share of the area whose faces have partners. */
+export function measureFaceShare(mesh: Mesh, map: MirrorMap): number {
+  const { faceAreas } = computeFaceGeometry(mesh);
+  let matched = 0;
+  let total = 0;
+  for (let f = 0; f < mesh.faceCount; f++) {
+    total += faceAreas[f]!;
+    if (map.facePartners[f]! >= 0) matched += faceAreas[f]!;
+  }
+  return total > 0 ? matched / total : 1;
+}
+
+/** Starts the map at every face whose corners all have partners that form a face. */
+function seedByPlace(mesh: Mesh, map: MirrorMap, candidates: Int32Array): void {
+  for (let f = 0; f < mesh.faceCount; f++) {
+    if (map.facePartners[f]! >= 0) continue;
+    const h = mesh.faceOffsets[f]!;
+    const g = findHalfEdge(mesh, candidates[headVertex(mesh, h)]!, candidates[tailVertex(mesh, h)]!);
+    if (g < 0) continue;
+    let a = h;
+    let b = g;
+    do {
+      if (candidates[tailVertex(mesh, a)] !== headVertex(mesh, b)) break;
+      a = mesh.next[a]!;
+      b = mesh.prev[b]!;
+    } while (a !== h);
+    if (a === h && b === g) map.tryFaces(h, g);
+  }
+}
+
+/** The half-edge between two vertices, or -1. */
+export function findHalfEdge(mesh: Mesh, tail: VertexId | -1, head: VertexId | -1): HalfEdgeId | -1 {
+  if (tail < 0 || head < 0) return -1;
+  return outgoingHalfEdges(mesh, tail).find((h) => headVertex(mesh, h) === head) ?? -1;
+}

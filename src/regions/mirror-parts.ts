@@ -1,0 +1,126 @@
+import type { Mirror } from '../fields/index.js';
+import type { Mesh } from '../mesh/index.js';
+import type { PartSide } from './part.js';
+
+/** What mirroring needs to know of a part and may change. */
+export interface MirroredPart {
+  name: string;
+  side: PartSide;
+  confidence: number;
+  parent: number;
+  partner: number;
+  tip: number;
+}
+
+/**
+ * Makes the parts of a mirrored surface mirror each other exactly: the left half decides, and what was found
+ * on the right only is copied to the left first.
+ *
+ * @param faceParts - changed in place
+ * @param parts - changed in place; may grow
+ */
+export function mirrorParts<T extends MirroredPart>(
+  mesh: Mesh,
+  mirror: Mirror,
+  faceAreas: Float64Array,
+  faceParts: Int32Array,
+  parts: T[],
+): void {
+  const { facePartners } = mirror;
+  const isLeft = markLeft(mesh, mirror);
+  const partners = matchParts(facePartners, faceAreas, faceParts, parts.length);
+  // Found on one side only: its mirror image becomes a part of its own.
+  const count = parts.length;
+  for (let p = 0; p < count; p++) {
+    if (partners[p]! >= 0 || parts[p]!.parent < 0) continue;
+    const parent = partners[parts[p]!.parent] ?? -1;
+    if (parent < 0 || !isWhole(faceParts, facePartners, p, parent)) continue;
+    const copy = parts.push({ ...parts[p]!, parent, side: opposite(parts[p]!.side), confidence: 0.7 * parts[p]!.confidence }) - 1;
+    partners[p] = copy;
+    partners[copy] = p;
+    for (let f = 0; f < faceParts.length; f++) {
+      const g = facePartners[f]!;
+      if (faceParts[f] === p && g >= 0 && faceParts[g] === parent) faceParts[g] = copy;
+    }
+  }
+  for (let f = 0; f < faceParts.length; f++) {
+    const g = facePartners[f]!;
+    if (g < 0 || g === f || !isLeft[f]) continue;
+    const image = partners[faceParts[f]!]!;
+    if (image >= 0) faceParts[g] = image;
+  }
+  parts.forEach((part, p) => {
+    const q = partners[p] ?? -1;
+    part.partner = q >= 0 && q !== p ? q : -1;
+    if (q === p) part.side = 'centre';
+  });
+  // The more certain name wins, and the left tip is mirrored.
+  parts.forEach((part, p) => {
+    if (part.partner < 0) return;
+    const other = parts[part.partner]!;
+    if (other.confidence > part.confidence && other.name !== part.name) {
+      Object.assign(part, { ...other, side: part.side, parent: part.parent, partner: part.partner, tip: part.tip });
+    }
+    if (part.side === other.side) part.side = p < part.partner ? 'left' : 'right';
+    if (part.side === 'right' && other.tip >= 0) {
+      const image = mirror.vertexPartners[other.tip]!;
+      if (image >= 0) part.tip = image;
+    }
+  });
+}
+
+const opposite = (side: PartSide): PartSide => (side === 'left' ? 'right' : side === 'right' ? 'left' : 'centre');
+
+/** Of two partners the one farther along the plane's normal is on the left; ties go to the lower face. */
+function markLeft(mesh: Mesh, { facePartners, point, normal }: Mirror): Uint8Array {
+  const heights = new Float64Array(mesh.faceCount);
+  for (let f = 0; f < mesh.faceCount; f++) {
+    const first = mesh.faceOffsets[f]!;
+    const end = mesh.faceOffsets[f + 1]!;
+    let sum = 0;
+    for (let c = first; c < end; c++)
+      for (let k = 0; k < 3; k++) sum += (mesh.points[3 * mesh.cornerPoints[c]! + k]! - point[k]!) * normal[k]!;
+    heights[f] = sum / (end - first);
+  }
+  const isLeft = new Uint8Array(mesh.faceCount);
+  for (let f = 0; f < mesh.faceCount; f++) {
+    const g = facePartners[f]!;
+    if (g >= 0 && g !== f && (heights[f]! > heights[g]! || (heights[f] === heights[g] && f < g))) isLeft[f] = 1;
+  }
+  return isLeft;
+}
+
+/** The part on which most of each part's mirror image lies, where that holds both ways; -1 otherwise. */
+function matchParts(facePartners: Int32Array, faceAreas: Float64Array, faceParts: Int32Array, count: number): number[] {
+  const shares = Array.from({ length: count }, () => new Map<number, number>());
+  for (let f = 0; f < faceParts.length; f++) {
+    const g = facePartners[f]!;
+    if (g < 0) continue;
+    const map = shares[faceParts[f]!]!;
+    map.set(faceParts[g]!, (map.get(faceParts[g]!) ?? 0) + faceAreas[f]!);
+  }
+  const best = shares.map((map) => {
+    let most = 0;
+    let part = -1;
+    for (const [q, area] of [...map].sort((a, b) => a[0] - b[0]))
+      if (area > most) {
+        most = area;
+        part = q;
+      }
+    return part;
+  });
+  return best.map((q, p) => (q >= 0 && best[q] === p ? q : -1));
+}
+
+/** Whether a part's mirror image lies almost wholly on another part. */
+function isWhole(faceParts: Int32Array, facePartners: Int32Array, part: number, on: number): boolean {
+  let inside = 0;
+  let all = 0;
+  for (let f = 0; f < faceParts.length; f++) {
+    if (faceParts[f] !== part) continue;
+    all++;
+    const g = facePartners[f]!;
+    if (g >= 0 && faceParts[g] === on) inside++;
+  }
+  return inside > 0.9 * all;
+}

@@ -1,0 +1,112 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import type { FlowNetwork } from '../../src/graph/index.js';
+import { computeMinCut } from '../../src/graph/index.js';
+
+type Edge = readonly [number, number, number];
+
+function network(nodeCount: number, edges: readonly Edge[]): FlowNetwork {
+  const around: { head: number; capacity: number; edge: number }[][] = Array.from(
+    { length: nodeCount },
+    () => [],
+  );
+  edges.forEach(([a, b, capacity], edge) => {
+    around[a]!.push({ head: b, capacity, edge });
+    around[b]!.push({ head: a, capacity, edge });
+  });
+  const arcs = around.flatMap((list, tail) => list.map((arc) => ({ ...arc, tail })));
+  const arcOffsets = new Int32Array(nodeCount + 1);
+  for (let i = 0; i < nodeCount; i++) arcOffsets[i + 1] = arcOffsets[i]! + around[i]!.length;
+  return {
+    nodeCount,
+    arcOffsets,
+    arcHeads: Int32Array.from(arcs, (a) => a.head),
+    arcSisters: Int32Array.from(arcs, (a) => arcs.findIndex((b) => b.edge === a.edge && b.tail !== a.tail)),
+    arcCapacities: Float64Array.from(arcs, (a) => a.capacity),
+  };
+}
+
+const cutValue = (edges: readonly Edge[], isSource: (node: number) => boolean) =>
+  edges.reduce((sum, [a, b, capacity]) => sum + (isSource(a) !== isSource(b) ? capacity : 0), 0);
+
+const GRAPHS = fc.integer({ min: 2, max: 9 }).chain((nodeCount) =>
+  fc.record({
+    nodeCount: fc.constant(nodeCount),
+    edges: fc.array(
+      fc
+        .tuple(fc.nat(nodeCount - 1), fc.nat(nodeCount - 1), fc.integer({ min: 0, max: 12 }))
+        .filter(([a, b]) => a !== b),
+      { maxLength: 26 },
+    ),
+  }),
+);
+
+describe('computeMinCut', () => {
+  test('against every cut there is, on small random networks', () => {
+    fc.assert(
+      fc.property(GRAPHS, ({ nodeCount, edges }) => {
+        const cut = computeMinCut(network(nodeCount, edges), [0], [nodeCount - 1]);
+        let best = Infinity;
+        const minima: number[] = [];
+        for (let mask = 1; mask < 2 ** (nodeCount - 1); mask += 2) {
+          const value = cutValue(edges, (node) => ((mask >> node) & 1) === 1);
+          if (value < best) {
+            best = value;
+            minima.length = 0;
+          }
+          if (value === best) minima.push(mask);
+        }
+        expect(cut.value).toBe(best);
+        // The least side is the intersection of all cheapest ones, the greatest their union.
+        for (let node = 0; node < nodeCount; node++) {
+          expect(cut.isInner[node]).toBe(minima.every((mask) => (mask >> node) & 1) ? 1 : 0);
+          expect(cut.isOuter[node]).toBe(minima.some((mask) => (mask >> node) & 1) ? 1 : 0);
+        }
+      }),
+      { numRuns: 300 },
+    );
+  });
+
+  test('several sources and sinks are kept apart', () => {
+    const edges: Edge[] = [
+      [0, 1, 5],
+      [1, 2, 1],
+      [2, 3, 5],
+      [3, 4, 2],
+      [4, 5, 7],
+    ];
+    const cut = computeMinCut(network(6, edges), [0, 5], [3]);
+    expect(cut.value).toBe(3);
+    expect([...cut.isInner]).toEqual([1, 1, 0, 0, 1, 1]);
+  });
+
+  test('a long chain of bottlenecks is cut at the narrowest', () => {
+    const edges = Array.from(
+      { length: 3000 },
+      (_, i): Edge => [i, i + 1, i === 1234 ? 3 : 10 + ((i * 7919) % 13)],
+    );
+    const cut = computeMinCut(network2(3001, edges), [0], [3000]);
+    expect(cut.value).toBe(3);
+    expect(cut.isInner.reduce((a, b) => a + b, 0)).toBe(1235);
+  });
+});
+
+/** The same for a path, where the sister is known without a search. */
+function network2(nodeCount: number, edges: readonly Edge[]): FlowNetwork {
+  const arcOffsets = Int32Array.from({ length: nodeCount + 1 }, (_, i) =>
+    i === 0 ? 0 : i === nodeCount ? 2 * edges.length : 2 * i - 1,
+  );
+  const arcHeads = new Int32Array(2 * edges.length);
+  const arcSisters = new Int32Array(2 * edges.length);
+  const arcCapacities = new Float64Array(2 * edges.length);
+  edges.forEach(([a, b, capacity], i) => {
+    const forward = arcOffsets[a + 1]! - 1;
+    const back = arcOffsets[b]!;
+    arcHeads[forward] = b;
+    arcHeads[back] = a;
+    arcSisters[forward] = back;
+    arcSisters[back] = forward;
+    arcCapacities[forward] = arcCapacities[back] = capacity + 0 * i;
+  });
+  return { nodeCount, arcOffsets, arcHeads, arcSisters, arcCapacities };
+}
