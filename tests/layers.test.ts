@@ -136,7 +136,8 @@ function findBreaches(facts: readonly SourceFacts[]): string[] {
       }
       if (specifier.endsWith('.json')) {
         // Data beside the code that reads it, such as a JSON Schema.
-        if (!specifier.startsWith('./') || !existsSync(join(SRC, to))) breaches.push(`${path} imports ${specifier}`);
+        if (!specifier.startsWith('./') || !existsSync(join(SRC, to)))
+          breaches.push(`${path} imports ${specifier}`);
         continue;
       }
       if (!specifier.endsWith('.js')) breaches.push(`${path} imports ${specifier} without its .js ending`);

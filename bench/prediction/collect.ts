@@ -45,11 +45,16 @@ export async function collect(
   variants: number,
   modelFolder: string,
   onChart: (record: ChartRecord) => void,
+  onFailure: (name: string, error: unknown) => void,
 ): Promise<void> {
   for await (const { kind, name, charts } of listSources(parity, variants, modelFolder))
     for (const surface of charts) {
-      const record = measure(kind, name, surface);
-      if (record) onChart(record);
+      try {
+        const record = measure(kind, name, surface);
+        if (record) onChart(record);
+      } catch (error) {
+        onFailure(name, error);
+      }
     }
 }
 

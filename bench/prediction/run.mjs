@@ -31,7 +31,13 @@ buildSync({
 const { collect } = await import(pathToFileURL(bundle).href);
 const gather = async (parity) => {
   const records = [];
-  await collect(parity, variants, models, (record) => records.push(record));
+  await collect(
+    parity,
+    variants,
+    models,
+    (record) => records.push(record),
+    (name, error) => console.log(`no measure of a chart of ${name}: ${error.message}`),
+  );
   // Below a millionth the flattening's own tolerance speaks.
   return records.filter(({ energy, strain }) => energy - 4 > 1e-6 && strain > 0);
 };

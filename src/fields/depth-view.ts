@@ -57,14 +57,14 @@ export class DepthView extends VertexProjection {
       let ax = vertexX[a]!;
       let bx = vertexX[b]!;
       const cx = vertexX[c]!;
-      const left = Math.ceil(ax < bx ? (ax < cx ? ax : cx) : bx < cx ? bx : cx);
-      const right = Math.floor(ax > bx ? (ax > cx ? ax : cx) : bx > cx ? bx : cx);
+      const left = Math.ceil(Math.min(ax, bx, cx));
+      const right = Math.floor(Math.max(ax, bx, cx));
       if (left > right) continue;
       let ay = vertexY[a]!;
       let by = vertexY[b]!;
       const cy = vertexY[c]!;
-      const bottom = Math.ceil(ay < by ? (ay < cy ? ay : cy) : by < cy ? by : cy);
-      const top = Math.floor(ay > by ? (ay > cy ? ay : cy) : by > cy ? by : cy);
+      const bottom = Math.ceil(Math.min(ay, by, cy));
+      const top = Math.floor(Math.max(ay, by, cy));
       if (bottom > top) continue;
       let area = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax);
       if (area === 0) continue;

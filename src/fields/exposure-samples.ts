@@ -110,8 +110,8 @@ export class ExposureSamples {
       this.#depths[i] = (vertexDepths[a]! + vertexDepths[b]!) / 2;
       const first = cosines[sides[2 * e]!]!;
       const second = cosines[sides[2 * e + 1]!]!;
-      this.#greatest[i] = first > second ? first : second;
-      this.#least[i] = first > second ? second : first;
+      this.#greatest[i] = Math.max(first, second);
+      this.#least[i] = Math.min(first, second);
     }
   }
 

@@ -54,6 +54,8 @@ const HARD_GAIN = 0.2;
 /** Where borders press on one another the descent creeps: it ends after this many steps of less than this gain. */
 const IDLE_STEPS = 3;
 const IDLE_GAIN = 1e-5;
+/** Below this promise a step is lost in rounding. */
+const LEAST_RESIDUAL = 1e-15;
 /** An estimated residual ends the descent only when below the tolerance by this factor. */
 const SAFETY = 100;
 /** Diagonal of a fixed unknown over the greatest other. */
@@ -91,7 +93,9 @@ export function descend(
     if (!direction) break;
     const slope = dot(stepper.gradient, direction);
     residual = -slope / (2 * total);
-    if (!(residual > options.tolerance)) break;
+    // The last step is solved for already: taking it squares what is left.
+    const isLast = residual <= options.tolerance;
+    if (!(residual > LEAST_RESIDUAL)) break;
     iterations++;
     let step = Math.min(1, STEP_SHARE * stepLimit(rest, uvs, direction));
     if (barrier) {
@@ -110,6 +114,7 @@ export function descend(
     const gain = (total - nextTotal) / total;
     uvs.set(trial);
     energy = next;
+    if (isLast) break;
     if (energy > HARD_ABOVE) {
       if (gain < HARD_GAIN) model = model === 'newton' ? 'reweighted' : 'newton';
     } else if (model === 'reweighted' && gain < REWEIGHTED_GAIN) model = 'newton';

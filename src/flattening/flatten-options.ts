@@ -48,7 +48,7 @@ export interface FlattenOptions {
   readonly iterationLimit?: number;
   /**
    * The descent stops when a step promises less than this share of the energy.
-   * @defaultValue 1e-7
+   * @defaultValue 1e-6
    */
   readonly tolerance?: number;
   /**
@@ -72,5 +72,5 @@ export const FLATTEN_DEFAULTS: Readonly<
   compare: false,
   measure: 'isometry',
   iterationLimit: 200,
-  tolerance: 1e-7,
+  tolerance: 1e-6,
 });

@@ -132,7 +132,7 @@ export function chainHalfEdges(mesh: Mesh, halfEdges: readonly HalfEdgeId[]): Se
     // Walk the side's own fan round the head: the next member with the same side on its left.
     let g = mesh.next[h]!;
     while (g >= 0 && !isMember.has(g)) {
-      const t = mesh.twin[g]!;
+      const t = g === mesh.twin[h] ? -1 : mesh.twin[g]!;
       g = t < 0 ? -1 : mesh.next[t]!;
     }
     if (g < 0) continue;

@@ -6,7 +6,7 @@ import type { DescribedSet } from './describe-set.js';
 import { describeSet } from './describe-set.js';
 import { draftSeams } from './draft-seams.js';
 import { placeCollars } from './place-collars.js';
-import type { Proposal, SeamSet } from './proposal.js';
+import type { Conflict, Proposal, SeamSet } from './proposal.js';
 import type { ProposeOptions } from './propose-options.js';
 import { PROPOSE_DEFAULTS } from './propose-options.js';
 import { nameSet, STRATEGIES } from './strategies.js';
@@ -29,11 +29,14 @@ export async function proposeSeams(mesh: Mesh, options: ProposeOptions = {}): Pr
   await report(0, 'studying the surface');
   const study = studyMesh(mesh, options);
   const collars = placeCollars(study);
+  const avoidedCuts = new Set<number>();
   const drawn: { name: string; set: DescribedSet }[] = [];
   for (const [i, strategy] of STRATEGIES.entries()) {
     await report(0.3 + (0.6 * i) / STRATEGIES.length, `drawing seams: ${strategy.name}`);
     const draft = draftSeams(study, collars, strategy, options.signal);
     const set = describeSet(study, draft);
+    for (let e = 0; e < draft.isSeam.length; e++)
+      if (draft.isSeam[e] && study.isAvoided[e]) avoidedCuts.add(e);
     drawn.push({ name: nameSet(strategy, new Set(set.seams.map((seam) => seam.role))), set });
   }
   await report(0.9, 'ranking');
@@ -43,7 +46,7 @@ export async function proposeSeams(mesh: Mesh, options: ProposeOptions = {}): Pr
     sets,
     repairs: mesh.repairs,
     mirror: study.mirror && { matchedShare: study.mirrorShare },
-    conflicts: study.conflicts,
+    conflicts: [...study.conflicts, ...avoidConflict(avoidedCuts.size)],
   };
 }
 
@@ -92,4 +95,14 @@ function summarise(name: string, set: DescribedSet, best: DescribedSet | undefin
   const { pieces, stretch, exposure } = set.criteria;
   const own = `${name}: ${pieces} ${pieces === 1 ? 'piece' : 'pieces'}, predicted energy ${(4 + stretch).toFixed(2)}, seam in view ${exposure.toFixed(2)}`;
   return best ? `${own}; against the first: ${describeTradeOff(set.criteria, best.criteria)}` : own;
+}
+
+function avoidConflict(count: number): Conflict[] {
+  if (count === 0) return [];
+  return [
+    {
+      hint: 'avoid',
+      message: `${count} edges to be avoided are cut in some set, because a hint to keep them or the need for disks weighs more`,
+    },
+  ];
 }

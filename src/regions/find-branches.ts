@@ -291,7 +291,7 @@ function isTube(profile: Profile, from: number, to: number): boolean {
   let most = 0;
   for (let i = first; i <= last; i++) most = Math.max(most, lengths[i]!);
   for (let i = first + ((last - first) >> 1); i <= last; i++) least = Math.min(least, lengths[i]!);
-  return most < 1.7 * least;
+  return most < 2.2 * least;
 }
 
 /** Drops branches that have become part of a longer one. */

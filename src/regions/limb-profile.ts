@@ -128,6 +128,10 @@ export interface Waist {
   readonly depth: number;
 }
 
+/** Wrists and ankles lie about this share of the way from the base, give or take; common practice, no source. */
+const USUAL_END = 0.75;
+const USUAL_SPREAD = 0.17;
+
 /**
  * Finds the waist between two shares of a limb's reach.
  *
@@ -144,11 +148,16 @@ export function findWaist(profile: LimbProfile, from: number, to: number): Waist
   for (let i = 1; i < count; i++) widestBefore[i] = Math.max(widestBefore[i - 1]!, smooth[i - 1]!);
   for (let i = count - 1; i >= 0; i--) widestAfter[i] = Math.max(widestAfter[i + 1]!, smooth[i]!);
   let best: Waist | undefined;
+  let most = 0;
   for (let i = first; i <= last; i++) {
     if (!(smooth[i]! > 0)) continue;
     const depth = Math.min(widestBefore[i]!, widestAfter[i + 1]!) / smooth[i]!;
-    if (depth > 1.04 && (!best || depth > best.depth * 1.0001))
+    const off = ((i + 0.5) * step) / reach - USUAL_END;
+    const worth = (depth - 1) * Math.exp(-0.5 * (off / USUAL_SPREAD) ** 2);
+    if (depth > 1.04 && worth > most * 1.0001) {
+      most = worth;
       best = { level: (i + 0.5) * step, girth: smooth[i]!, depth };
+    }
   }
   if (!best) return undefined;
   // A long narrow stretch ends at the joint: go on while it is hardly wider.

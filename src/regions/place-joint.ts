@@ -21,6 +21,8 @@ const LEAN = {
 const REACH = 2.6;
 /** How much of the limb before the level of its base the plane may give to the trunk, in radii. */
 const GIVE = 0.5;
+/** The joint lies this far inward of the pit, in radii. */
+const SEAM_ALLOWANCE = 0.08;
 /** Rounds of averaging of the hollowness that finds an armpit. */
 const HOLLOW_ROUNDS = 4;
 
@@ -92,7 +94,8 @@ export function findJointPlanes(
     const radius = tree.branches[b]!.base.length / (2 * Math.PI);
     const depth = (i: number) => planes[i]!.offset - dot(measureShape(surface, tree, i).base, planes[i]!.normal);
     const difference = depth(other) - depth(b);
-    return Math.abs(difference) < 0.7 * radius ? { ...plane, offset: plane.offset + difference / 2 } : plane;
+    const shared = Math.abs(difference) < 0.7 * radius ? difference / 2 : 0;
+    return { ...plane, offset: plane.offset + shared - SEAM_ALLOWANCE * radius };
   });
 }
 

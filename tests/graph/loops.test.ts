@@ -87,7 +87,7 @@ describe('findSeparatingLoop', () => {
   test('is never dearer than any level ring, and the same in any order', () => {
     const input = creature(2);
     const mesh = meshOf(input);
-    const costs = computeEdgeLengths(mesh).map((length, e) => length * (1 + ((e * 0) as number)));
+    const costs = computeEdgeLengths(mesh);
     const { insideFaces, outsideFaces } = sides(mesh, 0, 1.5, 4.2);
     const loop = findSeparatingLoop(mesh, insideFaces, outsideFaces, costs)!;
     checkLoop(mesh, loop, insideFaces, outsideFaces);
@@ -182,7 +182,7 @@ describe('findFlowCycle', () => {
       const cycle = findFlowCycle(mesh, { insideFaces, outsideFaces, edgeCosts, turnCost: 4, table })!;
       const heights = new Set([...cycle.vertices].map((v) => p[3 * v + 1]!.toFixed(6)));
       expect(heights.size).toBe(1);
-      expect(cut.cost).toBeLessThanOrEqual(cycle.cost);
+      expect(cut.cost).toBeLessThanOrEqual(cycle.cost + 1e-6);
       // Of the inner rings it is the cheapest.
       const ringCosts = Array.from({ length: 10 }, (_, ring) => {
         const edges = edgeCosts.filter((_, e) => {

@@ -85,28 +85,28 @@ describe('computeMinCut', () => {
       { length: 3000 },
       (_, i): Edge => [i, i + 1, i === 1234 ? 3 : 10 + ((i * 7919) % 13)],
     );
-    const cut = computeMinCut(network2(3001, edges), [0], [3000]);
+    const cut = computeMinCut(chain(3001, edges), [0], [3000]);
     expect(cut.value).toBe(3);
     expect(cut.isInner.reduce((a, b) => a + b, 0)).toBe(1235);
   });
 });
 
 /** The same for a path, where the sister is known without a search. */
-function network2(nodeCount: number, edges: readonly Edge[]): FlowNetwork {
+function chain(nodeCount: number, edges: readonly Edge[]): FlowNetwork {
   const arcOffsets = Int32Array.from({ length: nodeCount + 1 }, (_, i) =>
     i === 0 ? 0 : i === nodeCount ? 2 * edges.length : 2 * i - 1,
   );
   const arcHeads = new Int32Array(2 * edges.length);
   const arcSisters = new Int32Array(2 * edges.length);
   const arcCapacities = new Float64Array(2 * edges.length);
-  edges.forEach(([a, b, capacity], i) => {
+  edges.forEach(([a, b, capacity]) => {
     const forward = arcOffsets[a + 1]! - 1;
     const back = arcOffsets[b]!;
     arcHeads[forward] = b;
     arcHeads[back] = a;
     arcSisters[forward] = back;
     arcSisters[back] = forward;
-    arcCapacities[forward] = arcCapacities[back] = capacity + 0 * i;
+    arcCapacities[forward] = arcCapacities[back] = capacity;
   });
   return { nodeCount, arcOffsets, arcHeads, arcSisters, arcCapacities };
 }

@@ -1,0 +1,232 @@
+import fc from 'fast-check';
+import { Matrix, solve } from 'ml-matrix';
+import { describe, expect, it } from 'vitest';
+import { cutAtRandom, makeKnobbyShape } from '../../bench/prediction/charts.js';
+import { computeChartStrain } from '../../src/distortion/predict-strain.js';
+import type { ChartSurface, MeshInput } from '../../src/mesh/index.js';
+import { buildMesh, cutMesh, extractCharts } from '../../src/mesh/index.js';
+import {
+  cellPatch,
+  cone,
+  frustum,
+  gridPatch,
+  jitterMesh,
+  mapPoints,
+  rotateMesh,
+  scaleMesh,
+  shuffleMesh,
+  sphericalCap,
+  triangulateMesh,
+  tubeBend,
+} from '../../src/testing/index.js';
+
+/** The chart that a disk-shaped mesh is by itself. */
+function wholeChart(input: MeshInput): ChartSurface {
+  const mesh = buildMesh(input);
+  return extractCharts(cutMesh(mesh, new Uint8Array(mesh.edgeCount)))[0]!;
+}
+
+const bump = (x: number, y: number) => 0.3 * Math.sin(2 * x) * Math.cos(3 * y) + 0.2 * x * y;
+const bumpyPatch = (n = 8) => jitterMesh(gridPatch(n, n, bump), 0.3 / n, 5);
+
+/** Relaxed sides that the least strain gives, by a dense system on side strains and finite differences. */
+function solveDensely(chart: ChartSurface): number {
+  const sides = new Map<string, number>();
+  const sideOf = (a: number, b: number) => {
+    const key = a < b ? `${a} ${b}` : `${b} ${a}`;
+    if (!sides.has(key)) sides.set(key, sides.size);
+    return sides.get(key)!;
+  };
+  const triangles = Array.from(chart.faces, (_, f) => [
+    ...chart.cornerVertices.subarray(chart.faceOffsets[f]!, chart.faceOffsets[f + 1]!),
+  ]);
+  const distance = (a: number, b: number) =>
+    Math.hypot(...[0, 1, 2].map((k) => chart.positions[3 * a + k]! - chart.positions[3 * b + k]!));
+  const corners = triangles.map((t) => t.map((v, k) => [v, t[(k + 1) % 3]!, t[(k + 2) % 3]!] as const));
+  for (const t of corners) for (const [a, b] of t) sideOf(a, b);
+  const border = new Set(chart.borderLoops[0]);
+  const inner = Array.from({ length: chart.vertexCount }, (_, v) => v).filter((v) => !border.has(v));
+  const size = sides.size + inner.length;
+  const system = Matrix.zeros(size, size);
+  const right = Matrix.zeros(size, 1);
+  const angle = (opposite: number, p: number, q: number) =>
+    Math.acos((p * p + q * q - opposite * opposite) / (2 * p * q));
+  let area = 0;
+  const forms: { indices: number[]; form: Matrix; area: number }[] = [];
+  for (const t of corners) {
+    const [a, b, c] = t.map(([v, w]) => distance(v, w)) as [number, number, number];
+    const alpha = angle(b, a, c);
+    const vectors = [
+      [a, 0],
+      [c * Math.cos(alpha) - a, c * Math.sin(alpha)],
+      [c * Math.cos(alpha), c * Math.sin(alpha)],
+    ] as const;
+    // Rows: the strain of each side from the tensor (ε11, ε12, ε22).
+    const toSides = new Matrix(
+      vectors.map(([x, y]) => [x * x, 2 * x * y, y * y].map((value) => value / (x * x + y * y))),
+    );
+    const toTensor = solve(toSides, Matrix.eye(3));
+    const form = toTensor.transpose().mmul(Matrix.diag([1, 2, 1])).mmul(toTensor);
+    const own = (a * c * Math.sin(alpha)) / 2;
+    area += own;
+    forms.push({ indices: t.map(([v, w]) => sideOf(v, w)), form, area: own });
+  }
+  for (const { indices, form, area: own } of forms)
+    for (let i = 0; i < 3; i++)
+      for (let j = 0; j < 3; j++) {
+        const at = [indices[i]!, indices[j]!] as const;
+        system.set(...at, system.get(...at) + (own / area) * form.get(i, j));
+      }
+  inner.forEach((v, row) => {
+    let defect = 2 * Math.PI;
+    for (const t of corners) {
+      const k = t.findIndex(([tail]) => tail === v);
+      if (k < 0) continue;
+      const [, next, last] = t[k]!;
+      const lengths = [distance(next, last), distance(v, next), distance(v, last)] as const;
+      defect -= angle(...lengths);
+      [sideOf(next, last), sideOf(v, next), sideOf(v, last)].forEach((side, i) => {
+        const step = 1e-5;
+        const bent = (sign: number) =>
+          angle(...(lengths.map((l, j) => (j === i ? l * Math.exp(sign * step) : l)) as [number, number, number]));
+        const slope = (bent(1) - bent(-1)) / (2 * step);
+        const at = sides.size + row;
+        system.set(at, side, system.get(at, side) + slope);
+        system.set(side, at, system.get(side, at) + slope);
+      });
+    }
+    right.set(sides.size + row, 0, defect);
+  });
+  const strains = solve(system, right).to1DArray();
+  let energy = 0;
+  for (const { indices, form, area: own } of forms) {
+    const local = Matrix.columnVector(indices.map((i) => strains[i]!));
+    energy += (4 * own * local.transpose().mmul(form).mmul(local).get(0, 0)) / area;
+  }
+  return energy;
+}
+
+describe('computeChartStrain', () => {
+  it.each([
+    ['a flat patch', gridPatch(6, 4)],
+    ['a bent sheet', gridPatch(8, 8, (x) => 0.4 * Math.sin(3 * x))],
+    ['a jittered flat patch of triangles', triangulateMesh(jitterMesh(gridPatch(6, 6), 0.05, 3)).mesh],
+  ])('finds no strain in %s', (_, input) => {
+    const flat = mapPoints(input, ([x, y, z]) => [x, y, z]);
+    const name = _ as string;
+    const chart = wholeChart(name.includes('jittered') ? mapPoints(flat, ([x, y]) => [x, y, 0]) : flat);
+    expect(computeChartStrain(chart).energy).toBeLessThan(1e-12);
+  });
+
+  it('finds no strain in a cone or frustum slit lengthwise', () => {
+    for (const input of [cone({ segments: 16 }), frustum({ segments: 16 })]) {
+      const mesh = buildMesh(input);
+      const charts = cutAtRandom(mesh, 1, 1).concat(
+        extractCharts(cutMesh(mesh, new Uint8Array(mesh.edgeCount).fill(1))),
+      );
+      for (const chart of charts.filter((c) => c.borderLoops.length === 1 && c.faces.length === 1))
+        expect(computeChartStrain(chart).energy).toBeLessThan(1e-12);
+    }
+  });
+
+  // A clamped plate under even load: φ = K (R² − r²)² / 64 (standard; from memory, Timoshenko & Woinowsky-Krieger
+  // 1959), so the mean of 4 (Δφ)² is K² R⁴ / 48.
+  it('converges to the closed form on shallow spherical caps', () => {
+    const halfAngle = 6;
+    const exact = ((halfAngle * Math.PI) / 180) ** 4 / 48;
+    const errors = [4, 8, 16].map((rows) => {
+      const chart = wholeChart(sphericalCap({ halfAngle, rows, segments: 4 * rows }));
+      return Math.abs(computeChartStrain(chart).energy / exact - 1);
+    });
+    expect(errors[1]).toBeLessThan(0.4 * errors[0]!);
+    expect(errors[2]).toBeLessThan(0.4 * errors[1]!);
+    expect(errors[2]).toBeLessThan(0.01);
+  });
+
+  it('agrees with a dense solve on side strains', () => {
+    for (const input of [
+      triangulateMesh(sphericalCap({ halfAngle: 50, rows: 3, segments: 9 })).mesh,
+      triangulateMesh(bumpyPatch(6)).mesh,
+    ]) {
+      const chart = wholeChart(input);
+      expect(computeChartStrain(chart).energy / solveDensely(chart)).toBeCloseTo(1, 5);
+    }
+  });
+
+  it('spreads its energy and growth over the faces', () => {
+    const { energy, faceEnergies, faceWeights, faceGrowth } = computeChartStrain(wholeChart(bumpyPatch()));
+    const mean = (values: Float64Array) => values.reduce((sum, value, f) => sum + value * faceWeights[f]!, 0);
+    expect(mean(faceEnergies)).toBeCloseTo(energy, 12);
+    expect(faceWeights.reduce((sum, weight) => sum + weight, 0)).toBeCloseTo(1, 12);
+    // No even scale helps at the least energy.
+    expect(Math.abs(mean(faceGrowth))).toBeLessThan(1e-9);
+  });
+
+  it('does not depend on scale, pose, corner order or vertex order', () => {
+    const input = bumpyPatch();
+    const energy = computeChartStrain(wholeChart(input)).energy;
+    for (const other of [
+      scaleMesh(input, 1e-3),
+      scaleMesh(input, 1e4),
+      rotateMesh(input, [1, 2, 3], 77),
+      shuffleMesh(input, 9).mesh,
+    ])
+      expect(computeChartStrain(wholeChart(other)).energy / energy).toBeCloseTo(1, 9);
+  });
+
+  it('never says more after a cut: a slit only takes constraints away', () => {
+    fc.assert(
+      fc.property(fc.nat(1000), fc.integer({ min: 2, max: 9 }), (seed, length) => {
+        const mesh = buildMesh(jitterMesh(gridPatch(10, 10, bump), 0.02, seed));
+        const isSeam = new Uint8Array(mesh.edgeCount);
+        const before = computeChartStrain(extractCharts(cutMesh(mesh, isSeam))[0]!).energy;
+        // A straight slit from the middle of one side, along the points of one row.
+        const row = (seed % 7) + 2;
+        for (let i = 0; i < length; i++) isSeam[edgeBetween(mesh, row * 11 + i, row * 11 + i + 1)] = 1;
+        const after = computeChartStrain(extractCharts(cutMesh(mesh, isSeam))[0]!).energy;
+        expect(after).toBeLessThanOrEqual(before * (1 + 1e-9));
+      }),
+      { numRuns: 30 },
+    );
+  });
+
+  it('takes polygons of any size, needles and folded quads', () => {
+    const folded = mapPoints(gridPatch(6, 6, bump), ([x, y, z], i) => [x, y, z + 0.05 * (i % 2)]);
+    const thin = scaleMesh(bumpyPatch(), [1, 1e-4, 1]);
+    const honeycomb = wholeChart(gridPatch(1, 1));
+    for (const chart of [wholeChart(folded), wholeChart(thin), honeycomb, wholeChart(hexagons())]) {
+      const { energy, faceEnergies } = computeChartStrain(chart);
+      expect(Number.isFinite(energy)).toBe(true);
+      expect(energy).toBeGreaterThanOrEqual(-1e-12);
+      for (const value of faceEnergies) expect(Number.isFinite(value)).toBe(true);
+    }
+  });
+
+  it('copes with every chart of random shapes', () => {
+    fc.assert(
+      fc.property(fc.nat(100_000), fc.integer({ min: 1, max: 12 }), (seed, regions) => {
+        for (const chart of cutAtRandom(makeKnobbyShape(seed), seed, regions)) {
+          const { energy } = computeChartStrain(chart);
+          expect(Number.isFinite(energy) && energy >= 0).toBe(true);
+        }
+      }),
+      { numRuns: process.env.SEAMWRIGHT_LONG ? 500 : 8 },
+    );
+  });
+});
+
+function edgeBetween(mesh: ReturnType<typeof buildMesh>, a: number, b: number): number {
+  for (let h = 0; h < mesh.cornerCount; h++) {
+    const ends = [mesh.cornerPoints[h]!, mesh.cornerPoints[mesh.next[h]!]!];
+    if ((ends[0] === a && ends[1] === b) || (ends[0] === b && ends[1] === a)) return mesh.halfEdgeEdges[h]!;
+  }
+  throw new Error(`no edge joins ${a} and ${b}`);
+}
+
+/** A curved patch of hexagons and what fills the rim. */
+function hexagons(): MeshInput {
+  const patch = triangulateMesh(gridPatch(6, 6, bump)).mesh;
+  void cellPatch;
+  void tubeBend;
+  return patch;
+}

@@ -1,0 +1,221 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import type { MeshInput } from '../../src/mesh/index.js';
+import { buildMesh, edgeVertices } from '../../src/mesh/index.js';
+import type { ProposeOptions } from '../../src/proposing/index.js';
+import { proposeSeams } from '../../src/proposing/index.js';
+import {
+  cube,
+  expectCovering,
+  expectDiskCharts,
+  expectMirrored,
+  expectSameSeams,
+  makeMarionette,
+  meshArbitraries,
+  rotateMesh,
+  rotationMatrix,
+  scaleMesh,
+  shuffleMesh,
+  translateMesh,
+} from '../../src/testing/index.js';
+
+const propose = async (input: MeshInput, options: ProposeOptions = {}) => {
+  const mesh = buildMesh(input);
+  return { mesh, proposal: await proposeSeams(mesh, options) };
+};
+const runs = process.env.SEAMWRIGHT_LONG ? 1000 : 40;
+
+describe('every proposal', () => {
+  it('covers every face once and opens every chart to a disk, whatever the mesh', async () => {
+    await fc.assert(
+      fc.asyncProperty(meshArbitraries(fc).any, async ({ mesh: input }) => {
+        const { mesh, proposal } = await propose(input, { sets: 8 });
+        expect(proposal.sets.length).toBeGreaterThan(0);
+        for (const set of proposal.sets) {
+          expectDiskCharts(mesh, set);
+          expectCovering(mesh, set);
+        }
+      }),
+      { numRuns: runs },
+    );
+  });
+
+  it('is the same for the same input', async () => {
+    const { mesh } = makeMarionette({ faces: 900 });
+    const [first, second] = [await propose(mesh), await propose(mesh)];
+    expect(JSON.stringify(first.proposal)).toBe(JSON.stringify(second.proposal));
+  });
+
+  it('has reasons whose numbers are its own', async () => {
+    const { mesh, proposal } = await propose(makeMarionette({ faces: 900 }).mesh);
+    for (const set of proposal.sets) {
+      for (const seam of set.seams) {
+        let length = 0;
+        for (const [a, b] of seam.edges) {
+          const at = (p: number, k: number) => mesh.points[3 * p + k]!;
+          length += Math.hypot(at(a, 0) - at(b, 0), at(a, 1) - at(b, 1), at(a, 2) - at(b, 2));
+        }
+        expect(seam.length).toBeCloseTo(length, 5);
+        const [, said, percent] = /, ([\d.e+-]+) long, .*: (\d+) % exposed/.exec(seam.reason)!;
+        expect(Number(said)).toBeCloseTo(length, 2);
+        expect(Number(percent)).toBe(Math.round(100 * seam.exposure));
+      }
+    }
+  });
+});
+
+describe('a marionette', () => {
+  it('gets mirrored seams, in several variants', async () => {
+    for (const options of [
+      {},
+      { pose: 't' as const },
+      { hasFingers: false },
+      { hasTunic: true },
+      { hasTail: true },
+    ]) {
+      const puppet = makeMarionette({ faces: 1000, ...options });
+      const { mesh, proposal } = await propose(puppet.mesh);
+      for (const set of proposal.sets) {
+        expectDiskCharts(mesh, set);
+        expectCovering(mesh, set);
+        expectMirrored(mesh, set, { pointPartners: puppet.pointPartners, least: 0.98 });
+      }
+    }
+  });
+
+  it('with mittens comes in six pieces when the limbs are apart: head, torso, two arms, two legs', async () => {
+    // Common practice, no source: a simple humanoid takes about six pieces.
+    const { proposal } = await propose(
+      makeMarionette({ faces: 1500, hasFingers: false, hasToes: false }).mesh,
+      { sets: 8 },
+    );
+    const set = proposal.sets.find(({ name }) => name.startsWith('limbs apart'))!;
+    expect(set.charts.map((chart) => chart.part).sort()).toEqual([
+      'arm',
+      'arm',
+      'head',
+      'leg',
+      'leg',
+      'torso',
+    ]);
+  });
+
+  it('has no seam on the front of its face', async () => {
+    // Common practice, no source: never between the eyes, down the nose or across the face.
+    const puppet = makeMarionette({ faces: 1500 });
+    const { mesh, proposal } = await propose(puppet.mesh, { sets: 8 });
+    const head = puppet.parts.findIndex((part) => part.name === 'head');
+    let back = Infinity;
+    let front = -Infinity;
+    const depth = (v: number) => mesh.points[3 * mesh.vertexPoints[v]! + 2]!;
+    for (let e = 0; e < mesh.edgeCount; e++) {
+      const h = mesh.edgeHalfEdges[e]!;
+      if (puppet.faceParts[mesh.cornerFaces[h]!] !== head) continue;
+      for (const v of edgeVertices(mesh, e)) {
+        back = Math.min(back, depth(v));
+        front = Math.max(front, depth(v));
+      }
+    }
+    const headPoints = new Set<number>();
+    for (let c = 0; c < mesh.cornerCount; c++) {
+      if (puppet.faceParts[mesh.cornerFaces[c]!] === head) headPoints.add(mesh.cornerPoints[c]!);
+    }
+    for (const set of proposal.sets) {
+      for (const seam of set.seams) {
+        if (seam.role === 'collar') continue;
+        for (const p of seam.vertices) {
+          if (headPoints.has(p))
+            expect(mesh.points[3 * p + 2]!).toBeLessThan(back + (2 / 3) * (front - back));
+        }
+      }
+    }
+  });
+});
+
+describe('seams do not depend on', () => {
+  const puppet = makeMarionette({ faces: 900 });
+
+  it('the order of points and faces', async () => {
+    const shuffled = shuffleMesh(puppet.mesh, 7);
+    const first = await propose(puppet.mesh);
+    const second = await propose(shuffled.mesh);
+    first.proposal.sets.forEach((set, i) => {
+      expectSameSeams(first.mesh, set, second.mesh, second.proposal.sets[i]!);
+    });
+  });
+
+  it('the place and size of the model, or the axes it stands in', async () => {
+    const first = await propose(puppet.mesh);
+    const turn = rotationMatrix([1, 2, 3], 1.1);
+    const apply = (p: readonly [number, number, number]): [number, number, number] =>
+      [0, 1, 2].map((row) => [0, 1, 2].reduce((sum, k) => sum + turn[3 * row + k]! * p[k]!, 0)) as [
+        number,
+        number,
+        number,
+      ];
+    const cases = [
+      {
+        mesh: scaleMesh(puppet.mesh, 1000),
+        map: (p: readonly number[]) => p.map((x) => 1000 * x),
+        options: {},
+      },
+      {
+        mesh: scaleMesh(puppet.mesh, 0.001),
+        map: (p: readonly number[]) => p.map((x) => 0.001 * x),
+        options: {},
+      },
+      {
+        mesh: translateMesh(puppet.mesh, [50, -20, 30]),
+        map: ([x, y, z]: readonly number[]) => [x! + 50, y! - 20, z! + 30],
+        options: {},
+      },
+      {
+        mesh: rotateMesh(puppet.mesh, [1, 2, 3], 1.1),
+        map: (p: readonly number[]) => apply(p as [number, number, number]),
+        options: { up: apply([0, 1, 0]), front: apply([0, 0, 1]) },
+      },
+    ];
+    for (const { mesh: input, map, options } of cases) {
+      const second = await propose(input, options);
+      first.proposal.sets.forEach((set, i) => {
+        expectSameSeams(first.mesh, set, second.mesh, second.proposal.sets[i]!, { map: map as never });
+      });
+    }
+  });
+});
+
+describe('options', () => {
+  it.each([
+    [{ up: [0, 0, 0] }, 'OPTION_INVALID'],
+    [{ front: [0, 2, 0] }, 'OPTION_INVALID'],
+    [{ sets: 0 }, 'OPTION_INVALID'],
+    [{ stretchLimit: 3 }, 'OPTION_INVALID'],
+    [{ chartLimit: 0 }, 'OPTION_INVALID'],
+    [{ hints: { paint: [1] } }, 'HINT_INVALID'],
+    [{ hints: { keep: [[0, 999]] } }, 'HINT_INVALID'],
+    [{ hints: { avoidFaces: [-1] } }, 'HINT_INVALID'],
+    [{ hints: { existingUvs: [0] } }, 'HINT_INVALID'],
+    [{ hints: { waypoints: [[0, 0]] } }, 'HINT_INVALID'],
+  ])('%j is refused', async (options, code) => {
+    await expect(propose(cube({ n: 2 }), options as never)).rejects.toMatchObject({ code });
+  });
+
+  it('say when no set is within the chart limit', async () => {
+    const two = buildMesh(makeMarionette({ faces: 900, buttons: 3 }).mesh);
+    await expect(proposeSeams(two, { chartLimit: 1 })).rejects.toMatchObject({ code: 'NO_VALID_SET' });
+  });
+
+  it('stop the work through the signal and report progress', async () => {
+    const stop = new AbortController();
+    const stages: string[] = [];
+    const running = propose(makeMarionette({ faces: 900 }).mesh, {
+      signal: stop.signal,
+      onProgress: (_, stage) => {
+        stages.push(stage);
+        stop.abort();
+      },
+    });
+    await expect(running).rejects.toMatchObject({ code: 'CANCELLED' });
+    expect(stages).toHaveLength(1);
+  });
+});
