@@ -17,6 +17,7 @@ export { arrangeCharts, LAYOUT_DEFAULTS } from './layout/index.js';
 export type { BuildOptions, ChartTopology, Mesh, MeshInput, Repair, RepairKind } from './mesh/index.js';
 export { BUILD_DEFAULTS, buildMesh } from './mesh/index.js';
 export type {
+  ChartForecast,
   ChartPrediction,
   Conflict,
   Proposal,

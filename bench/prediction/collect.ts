@@ -11,6 +11,8 @@ import { proposeSeams } from '../../src/proposing/index.js';
 import { makeMarionette, seededRandom } from '../../src/testing/index.js';
 import { cutAtRandom, makeKnobbyShape } from './charts.js';
 
+export { fitRange, fitTerms, median, quantile, spearman } from './fit.js';
+
 /** One chart, predicted and measured. */
 export interface ChartRecord {
   readonly source: 'knobs' | 'marionette' | 'model' | 'proposal';

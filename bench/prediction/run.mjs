@@ -5,7 +5,6 @@ import { cpus, tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import { buildSync } from 'esbuild';
-import { fitRange, fitTerms, median, quantile, spearman } from './fit.mjs';
 import { drawPlot } from './plot.mjs';
 
 const here = fileURLToPath(new URL('.', import.meta.url));
@@ -28,7 +27,7 @@ buildSync({
   target: 'node20',
   outfile: bundle,
 });
-const { collect } = await import(pathToFileURL(bundle).href);
+const { collect, fitRange, fitTerms, median, quantile, spearman } = await import(pathToFileURL(bundle).href);
 const gather = async (parity) => {
   const records = [];
   await collect(

@@ -10,7 +10,8 @@ const MISFIT = 8;
 /**
  * Compliance of a quad whose energy is the mean over both its triangulations, on the same four corners, so
  * that neither diagonal is preferred. The six distances between four points of a plane depend on one another;
- * a quad that is not planar therefore has a misfit, and an energy, of its own.
+ * a quad that is not planar therefore has a misfit, and an energy, of its own. To first order its four corners
+ * all say the same of it; their sum keeps the corners equal.
  *
  * `begin`, then `addTriangle` for each triangle of both triangulations, then `finish`.
  */
@@ -47,10 +48,10 @@ export class QuadElement {
     this.#addAngle(i, bc, ca, ab, cotB, cotC, share);
     this.#addAngle(j, ca, ab, bc, cotC, cotA, share);
     this.#addAngle(k, ab, bc, ca, cotA, cotB, share);
-    // At corner 0 the triangles on the diagonal through it must span the angle of the one beside it.
-    if (i === 0) this.#addMisfit(bc, ca, ab, cotA, cotB, cotC, ab === 4 || ca === 4 ? 1 : -1);
-    else if (j === 0) this.#addMisfit(ca, ab, bc, cotB, cotC, cotA, bc === 4 || ab === 4 ? 1 : -1);
-    else if (k === 0) this.#addMisfit(ab, bc, ca, cotC, cotA, cotB, ca === 4 || bc === 4 ? 1 : -1);
+    // Round every corner the two triangles on the diagonal through it must span the angle of the one beside it.
+    this.#addMisfit(bc, ca, ab, cotA, cotB, cotC, bc < 4 ? 1 : -1);
+    this.#addMisfit(ca, ab, bc, cotB, cotC, cotA, ca < 4 ? 1 : -1);
+    this.#addMisfit(ab, bc, ca, cotC, cotA, cotB, ab < 4 ? 1 : -1);
   }
 
   /** Gradient of the angle at a corner: `opposite` faces it, `next` faces the corner after it, `last` the one before. */

@@ -3,7 +3,7 @@ import type { Vec3 } from '../math/index.js';
 import { dot, length, normalize, scale, vec3At } from '../math/index.js';
 import type { Mesh } from '../mesh/index.js';
 import { computeEdgeLengths, computeVertexPositions, headVertex, tailVertex } from '../mesh/index.js';
-import type { AxisOptions } from './axis-frame.js';
+import type { AxisFrame, AxisOptions } from './axis-frame.js';
 import { buildAxisFrame, checkDirection } from './axis-frame.js';
 import { findHalfEdge, mapByPlace, mapByTopology, measureFaceShare, WELL_MATCHED } from './mirror-maps.js';
 import type { MirrorPlane, MirrorPoints } from './mirror-plane.js';
@@ -41,7 +41,7 @@ export const MIRROR_DEFAULTS = Object.freeze({ tolerance: 2e-3, leastShare: 0.6 
 /** A mirror plane and what it swaps. Partners are -1 where there is none; what lies on the plane is its own partner. */
 export interface Mirror {
   readonly point: Vec3;
-  /** Unit vector; of the two it is the one nearer to the character's side axis (else up, else front). */
+  /** Unit vector along the nearest of the character's axes (not against it). */
   readonly normal: Vec3;
   readonly vertexPartners: Int32Array;
   readonly edgePartners: Int32Array;
@@ -75,7 +75,7 @@ export function findMirror(mesh: Mesh, options: MirrorOptions = {}): Mirror | un
   const distance = tolerance * mesh.diagonal;
   const plane = options.plane
     ? { point: options.plane.point, normal: normalize(checkDirection('plane.normal', options.plane.normal)) }
-    : searchPlane(points, listCandidates(points, frame, options.axis), frame.side, distance);
+    : searchPlane(points, frame, options.axis, distance);
   const edgeLengths = computeEdgeLengths(mesh);
   const vertexAreas = computeVertexAreas(mesh);
   const candidates = matchByPlace(points, plane, distance);
@@ -95,11 +95,9 @@ export function findMirror(mesh: Mesh, options: MirrorOptions = {}): Mirror | un
   const edgePartners = pairEdges(mesh, vertexPartners, halfEdgePartners);
   const fitted = options.plane ? plane : refit(positions, vertexPartners, plane, distance);
   if (options.axis && Math.abs(dot(fitted.normal, normalize(options.axis))) < Math.SQRT1_2) return undefined;
-  const facing =
-    dot(fitted.normal, frame.side) || dot(fitted.normal, frame.up) || dot(fitted.normal, frame.front);
   return {
     point: fitted.point,
-    normal: facing < 0 ? scale(fitted.normal, -1) : fitted.normal,
+    normal: faceAlong(fitted.normal, frame),
     vertexPartners,
     edgePartners,
     facePartners,
@@ -107,6 +105,14 @@ export function findMirror(mesh: Mesh, options: MirrorOptions = {}): Mirror | un
     matchedShare,
     basis,
   };
+}
+
+/** Of a normal and its opposite the one that runs along the axis it is nearest to. */
+function faceAlong(normal: Vec3, frame: AxisFrame): Vec3 {
+  let along = dot(normal, frame.side);
+  for (const axis of [frame.up, frame.front])
+    if (Math.abs(dot(normal, axis)) > Math.abs(along) + 1e-9) along = dot(normal, axis);
+  return along < 0 ? scale(normal, -1) : normal;
 }
 
 function checkShare(name: string, value: number, most: number): number {
@@ -120,26 +126,30 @@ function checkShare(name: string, value: number, most: number): number {
   return value;
 }
 
-function listCandidates(
-  points: MirrorPoints,
-  frame: ReturnType<typeof buildAxisFrame>,
-  axis: Vec3 | undefined,
-): MirrorPlane[] {
-  if (!axis) return mirrorCandidates(points, frame);
-  const normal = normalize(checkDirection('axis', axis));
-  return [middlePlane(points.positions, normal), { point: points.centroid, normal }];
-}
-
 /**
- * Tries all candidates on the sample, refines the best few, and takes the one that meets its image best at the
- * tolerance; among those within 2 % the one most across the body.
+ * The plane that meets its own image best at the tolerance; among those within 2 % the one most across the body.
  */
 function searchPlane(
+  points: MirrorPoints,
+  frame: AxisFrame,
+  axis: Vec3 | undefined,
+  distance: number,
+): MirrorPlane {
+  const normal = axis ? normalize(checkDirection('axis', axis)) : frame.side;
+  const across = [middlePlane(points.positions, normal), { point: points.centroid, normal }];
+  const first = pickBest(points, across, frame.side, distance);
+  // Nothing could be so much better that it would be preferred to this one.
+  if (axis || first.score > 1.015) return first.plane;
+  return pickBest(points, mirrorCandidates(points, frame), frame.side, distance).plane;
+}
+
+/** Tries the candidates on the sample and refines the best few. */
+function pickBest(
   points: MirrorPoints,
   candidates: readonly MirrorPlane[],
   side: Vec3,
   distance: number,
-): MirrorPlane {
+): { plane: MirrorPlane; score: number } {
   const coarse = Math.max(0.02 * points.diagonal, distance);
   const rated = candidates.map((plane) => ({ plane, score: scorePlane(points, plane, coarse) }));
   rated.sort((a, b) => b.score - a.score);
@@ -155,7 +165,7 @@ function searchPlane(
       if (!best || score > best.score + 1e-6) best = { plane, score };
     }
   }
-  return best!.plane;
+  return best!;
 }
 
 /** Mutually nearest vertices of the mesh and its image; -1 for none. */

@@ -1,25 +1,26 @@
+import type { PredictedChart } from '../distortion/index.js';
 import type { ChartTopology } from '../mesh/index.js';
-import { cutMesh, edgeFaces, groupFacesByChart, measureChartTopology, openMesh } from '../mesh/index.js';
+import { cutMesh, edgeFaces, groupFacesByChart, measureChartTopology } from '../mesh/index.js';
 import type { SeamArc, SeamDraft } from '../seams/index.js';
-import { computeStrain, findSeamArcs } from '../seams/index.js';
+import { findSeamArcs } from '../seams/index.js';
 import { explainSeam } from './explain-seam.js';
-import type { ProposedChart, Seam, SetCriteria, Side } from './proposal.js';
+import type { ChartForecast, ChartPrediction, ProposedChart, Seam, SetCriteria, Side } from './proposal.js';
 import type { Study } from './study-mesh.js';
 
 /** A drawn set in the caller's indices, before it is ranked. */
 export interface DescribedSet {
   readonly seams: readonly Seam[];
   readonly charts: readonly ProposedChart[];
-  readonly energy: number;
+  readonly prediction: ChartPrediction;
   readonly criteria: SetCriteria;
 }
 
 /** Turns a draft on the canonical mesh into seams and charts of the caller's mesh. */
 export function describeSet(study: Study, draft: SeamDraft): DescribedSet {
-  const { mesh, source, canonical, faceAreas, ground } = study;
+  const { mesh, source, canonical } = study;
   const cut = cutMesh(mesh, draft.isSeam);
   const topologies = measureChartTopology(cut);
-  const strain = computeStrain(openMesh(mesh, draft.isSeam).mesh, ground.cornerAngles, faceAreas);
+  const prediction = study.predictor.predict(cut);
   const scale = source.diagonal;
   const { offsets, faces } = groupFacesByChart(cut);
   const partnerCharts = findPartnerCharts(study, cut.faceCharts, cut.chartCount);
@@ -30,28 +31,37 @@ export function describeSet(study: Study, draft: SeamDraft): DescribedSet {
       faces: Int32Array.from(own, (f) => canonical.faces[f]!).sort(),
       ...label,
       topology: topologies[i] as ChartTopology,
-      prediction: { energy: strain.chartEnergies[i]! },
-      area: strain.chartAreas[i]! * scale * scale,
+      prediction: describePrediction(study, prediction.charts[i]!),
+      area: prediction.charts[i]!.surfaceArea * scale * scale,
       ...(partnerCharts[i]! >= 0 && partnerCharts[i]! < i && { mirrorOf: partnerCharts[i]! }),
     };
   });
   const arcs = findSeamArcs(mesh, draft);
   const seams = arcs.map((arc) => describeSeam(study, arc));
-  let energy = 0;
-  charts.forEach((chart, i) => {
-    energy += chart.prediction.energy * strain.chartAreas[i]!;
-  });
-  energy /= study.area;
+  const { energy, energyLow, energyHigh } = prediction;
   return {
     seams,
     charts,
-    energy,
+    prediction: { energy, energyLow, energyHigh },
     criteria: {
       ...measureSeams(study, arcs),
       stretch: energy - 4,
       pieces: charts.length,
       fill: expectFill(study, faces, offsets),
     },
+  };
+}
+
+function describePrediction(study: Study, chart: PredictedChart): ChartForecast {
+  const { source, canonical } = study;
+  const { energy, energyLow, energyHigh, areaSpread, worstFace, worstVertex } = chart;
+  return {
+    energy,
+    energyLow,
+    energyHigh,
+    areaSpread,
+    worstFace: worstFace < 0 ? -1 : canonical.faces[worstFace]!,
+    worstPoint: worstVertex < 0 ? -1 : source.vertexPoints[canonical.vertices[worstVertex]!]!,
   };
 }
 

@@ -1,4 +1,5 @@
 export type {
+  ChartForecast,
   ChartPrediction,
   Conflict,
   Proposal,

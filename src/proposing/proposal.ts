@@ -1,4 +1,4 @@
-import type { ChartTopology, PointId, Repair } from '../mesh/index.js';
+import type { ChartTopology, FaceId, PointId, Repair } from '../mesh/index.js';
 import type { SeamRole } from '../seams/index.js';
 
 export type Side = 'left' | 'right' | 'centre';
@@ -20,10 +20,22 @@ export interface Seam {
   readonly reason: string;
 }
 
-/** What is expected of a chart before it is flattened. */
+/** What is expected before anything is flattened. */
 export interface ChartPrediction {
   /** Area-weighted mean symmetric Dirichlet energy; 4 is no stretch. */
   readonly energy: number;
+  /** Nine charts of ten are measured between these. */
+  readonly energyLow: number;
+  readonly energyHigh: number;
+}
+
+export interface ChartForecast extends ChartPrediction {
+  /** Area-weighted mean of max(s, 1/s), s the area ratio over its mean; 1 is equal area. */
+  readonly areaSpread: number;
+  /** The caller's face that will be stretched most, -1 when unknown. */
+  readonly worstFace: FaceId;
+  /** The caller's point round which stretch gathers, -1 when unknown. */
+  readonly worstPoint: PointId;
 }
 
 export interface ProposedChart {
@@ -32,7 +44,7 @@ export interface ProposedChart {
   readonly part: string;
   readonly side: Side;
   readonly topology: ChartTopology;
-  readonly prediction: ChartPrediction;
+  readonly prediction: ChartForecast;
   /** Surface area in model units squared. */
   readonly area: number;
   /** Index of the chart this one is the mirror image of. */

@@ -84,7 +84,7 @@ function rankSets(drawn: readonly { name: string; set: DescribedSet }[], options
     name,
     seams: set.seams,
     charts: set.charts,
-    prediction: { energy: set.energy },
+    prediction: set.prediction,
     criteria: set.criteria,
     score,
     summary: summarise(name, set, i === 0 ? undefined : scored[0]!.set),

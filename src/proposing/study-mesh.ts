@@ -1,3 +1,4 @@
+import { DistortionPredictor } from '../distortion/index.js';
 import type { Viewpoints } from '../fields/index.js';
 import { computeCurvature, computeExposures, findMirror } from '../fields/index.js';
 import type { Vec3 } from '../math/index.js';
@@ -40,6 +41,8 @@ export interface Study {
   readonly isFront: Uint8Array;
   /** Sharp edges between the surfaces of hard shells; none on a body. */
   readonly creases: readonly EdgeId[];
+  /** Remembers charts that several sets share. */
+  readonly predictor: DistortionPredictor;
   readonly ground: SeamGround;
   /** Edges the artist wants cut, on both sides where the mesh is mirrored. */
   readonly kept: readonly EdgeId[];
@@ -93,6 +96,7 @@ export function studyMesh(source: Mesh, options: ProposeOptions): Study {
     parts,
     isFront,
     creases: findCreases(mesh, creaseFields, findHardShells(mesh, creaseFields)),
+    predictor: new DistortionPredictor(mesh),
     ground,
     kept: [...kept].sort((a, b) => a - b),
     isAvoided: hints.isAvoided,

@@ -27,7 +27,8 @@ export function mirrorParts<T extends MirroredPart>(
   parts: T[],
 ): void {
   const { facePartners } = mirror;
-  const isLeft = markLeft(mesh, mirror);
+  const heights = measureHeights(mesh, mirror);
+  const isLeft = markLeft(mirror, heights);
   const partners = matchParts(facePartners, faceAreas, faceParts, parts.length);
   // Found on one side only: its mirror image becomes a part of its own.
   const count = parts.length;
@@ -54,6 +55,8 @@ export function mirrorParts<T extends MirroredPart>(
     part.partner = q >= 0 && q !== p ? q : -1;
     if (q === p) part.side = 'centre';
   });
+  const sides = new Float64Array(parts.length);
+  for (let f = 0; f < faceParts.length; f++) sides[faceParts[f]!]! += faceAreas[f]! * heights[f]!;
   // The more certain name wins, and the left tip is mirrored.
   parts.forEach((part, p) => {
     if (part.partner < 0) return;
@@ -61,7 +64,7 @@ export function mirrorParts<T extends MirroredPart>(
     if (other.confidence > part.confidence && other.name !== part.name) {
       Object.assign(part, { ...other, side: part.side, parent: part.parent, partner: part.partner, tip: part.tip });
     }
-    if (part.side === other.side) part.side = p < part.partner ? 'left' : 'right';
+    part.side = sides[p]! > sides[part.partner]! || (sides[p] === sides[part.partner] && p < part.partner) ? 'left' : 'right';
     if (part.side === 'right' && other.tip >= 0) {
       const image = mirror.vertexPartners[other.tip]!;
       if (image >= 0) part.tip = image;
@@ -72,7 +75,17 @@ export function mirrorParts<T extends MirroredPart>(
 const opposite = (side: PartSide): PartSide => (side === 'left' ? 'right' : side === 'right' ? 'left' : 'centre');
 
 /** Of two partners the one farther along the plane's normal is on the left; ties go to the lower face. */
-function markLeft(mesh: Mesh, { facePartners, point, normal }: Mirror): Uint8Array {
+function markLeft({ facePartners }: Mirror, heights: Float64Array): Uint8Array {
+  const isLeft = new Uint8Array(heights.length);
+  for (let f = 0; f < heights.length; f++) {
+    const g = facePartners[f]!;
+    if (g >= 0 && g !== f && (heights[f]! > heights[g]! || (heights[f] === heights[g] && f < g))) isLeft[f] = 1;
+  }
+  return isLeft;
+}
+
+/** Distance of every face's middle from the mirror plane, above 0 on the left. */
+function measureHeights(mesh: Mesh, { point, normal }: Mirror): Float64Array {
   const heights = new Float64Array(mesh.faceCount);
   for (let f = 0; f < mesh.faceCount; f++) {
     const first = mesh.faceOffsets[f]!;
@@ -82,12 +95,7 @@ function markLeft(mesh: Mesh, { facePartners, point, normal }: Mirror): Uint8Arr
       for (let k = 0; k < 3; k++) sum += (mesh.points[3 * mesh.cornerPoints[c]! + k]! - point[k]!) * normal[k]!;
     heights[f] = sum / (end - first);
   }
-  const isLeft = new Uint8Array(mesh.faceCount);
-  for (let f = 0; f < mesh.faceCount; f++) {
-    const g = facePartners[f]!;
-    if (g >= 0 && g !== f && (heights[f]! > heights[g]! || (heights[f] === heights[g] && f < g))) isLeft[f] = 1;
-  }
-  return isLeft;
+  return heights;
 }
 
 /** The part on which most of each part's mirror image lies, where that holds both ways; -1 otherwise. */

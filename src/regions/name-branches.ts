@@ -134,12 +134,13 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
         findPairs(branches, shapes, branch.children, frame).length > 0
           ? 0.8
           : 0;
+      const isThin = branch.area < 1.1 * branch.base.level * branch.base.length;
       const slender = branch.base.level / (branch.base.length / (2 * Math.PI));
       const score =
         features +
         0.7 * Math.max(0, dot(towards, frame.up)) +
         0.4 * Math.max(0, dot(towards, frame.front)) +
-        (slender > 8 ? -0.4 : 0);
+        (isThin && slender > 6 ? -0.4 : 0);
       if (score > bestScore) {
         bestScore = score;
         best = b;
@@ -167,6 +168,7 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
     core.confidence = 0.7;
     for (const b of roots) {
       names[b]!.partner = -1;
+      names[b]!.side = core.side;
       set(b, 'finger', 0.7);
     }
     orderFingers(roots, middle);

@@ -4,20 +4,18 @@ import { describe, expect, it } from 'vitest';
 import { cutAtRandom, makeKnobbyShape } from '../../bench/prediction/charts.js';
 import { computeChartStrain } from '../../src/distortion/predict-strain.js';
 import type { ChartSurface, MeshInput } from '../../src/mesh/index.js';
-import { buildMesh, cutMesh, extractCharts } from '../../src/mesh/index.js';
+import { buildMesh, cutMesh, extractCharts, seamMask } from '../../src/mesh/index.js';
 import {
-  cellPatch,
   cone,
   frustum,
   gridPatch,
-  jitterMesh,
   mapPoints,
   rotateMesh,
   scaleMesh,
+  seededRandom,
   shuffleMesh,
   sphericalCap,
   triangulateMesh,
-  tubeBend,
 } from '../../src/testing/index.js';
 
 /** The chart that a disk-shaped mesh is by itself. */
@@ -26,8 +24,43 @@ function wholeChart(input: MeshInput): ChartSurface {
   return extractCharts(cutMesh(mesh, new Uint8Array(mesh.edgeCount)))[0]!;
 }
 
-const bump = (x: number, y: number) => 0.3 * Math.sin(2 * x) * Math.cos(3 * y) + 0.2 * x * y;
-const bumpyPatch = (n = 8) => jitterMesh(gridPatch(n, n, bump), 0.3 / n, 5);
+/** A patch of n × n cells with hills and hollows, one unit wide; point (i, j) is number (n + 1) j + i. */
+function hillyPatch(n: number, seed = 5): MeshInput {
+  const random = seededRandom(seed);
+  const points: number[] = [];
+  const faceVertexIndices: number[] = [];
+  for (let j = 0; j <= n; j++) {
+    for (let i = 0; i <= n; i++) {
+      const x = (i + 0.3 * random.between(-1, 1)) / n;
+      const y = (j + 0.3 * random.between(-1, 1)) / n;
+      points.push(x, y, 0.15 * Math.sin(4 * x) * Math.cos(5 * y) + 0.3 * x * y);
+      const p = (n + 1) * j + i;
+      if (i < n && j < n) faceVertexIndices.push(p, p + 1, p + n + 2, p + n + 1);
+    }
+  }
+  return { points, faceVertexCounts: new Array<number>(n * n).fill(4), faceVertexIndices };
+}
+
+/** Opens a mesh along edges between consecutive points and returns its first chart. */
+function slitChart(input: MeshInput, points: readonly number[]): ChartSurface {
+  const mesh = buildMesh(input);
+  const edges = points.slice(1).map((p, i): [number, number] => [points[i]!, p]);
+  return extractCharts(cutMesh(mesh, seamMask(mesh, [{ edges }])))[0]!;
+}
+
+/** A bent honeycomb: pairs of quads of a hilly patch without the side between them. */
+function honeycomb(): MeshInput {
+  const patch = hillyPatch(6);
+  const faces = Array.from({ length: 18 }, (_, f) => {
+    const first = 7 * Math.floor(f / 3) + 2 * (f % 3);
+    return [first, first + 1, first + 2, first + 9, first + 8, first + 7];
+  });
+  return {
+    points: patch.points,
+    faceVertexCounts: faces.map((face) => face.length),
+    faceVertexIndices: faces.flat(),
+  };
+}
 
 /** Relaxed sides that the least strain gives, by a dense system on side strains and finite differences. */
 function solveDensely(chart: ChartSurface): number {
@@ -66,7 +99,10 @@ function solveDensely(chart: ChartSurface): number {
       vectors.map(([x, y]) => [x * x, 2 * x * y, y * y].map((value) => value / (x * x + y * y))),
     );
     const toTensor = solve(toSides, Matrix.eye(3));
-    const form = toTensor.transpose().mmul(Matrix.diag([1, 2, 1])).mmul(toTensor);
+    const form = toTensor
+      .transpose()
+      .mmul(Matrix.diag([1, 2, 1]))
+      .mmul(toTensor);
     const own = (a * c * Math.sin(alpha)) / 2;
     area += own;
     forms.push({ indices: t.map(([v, w]) => sideOf(v, w)), form, area: own });
@@ -88,7 +124,9 @@ function solveDensely(chart: ChartSurface): number {
       [sideOf(next, last), sideOf(v, next), sideOf(v, last)].forEach((side, i) => {
         const step = 1e-5;
         const bent = (sign: number) =>
-          angle(...(lengths.map((l, j) => (j === i ? l * Math.exp(sign * step) : l)) as [number, number, number]));
+          angle(
+            ...(lengths.map((l, j) => (j === i ? l * Math.exp(sign * step) : l)) as [number, number, number]),
+          );
         const slope = (bent(1) - bent(-1)) / (2 * step);
         const at = sides.size + row;
         system.set(at, side, system.get(at, side) + slope);
@@ -110,23 +148,19 @@ describe('computeChartStrain', () => {
   it.each([
     ['a flat patch', gridPatch(6, 4)],
     ['a bent sheet', gridPatch(8, 8, (x) => 0.4 * Math.sin(3 * x))],
-    ['a jittered flat patch of triangles', triangulateMesh(jitterMesh(gridPatch(6, 6), 0.05, 3)).mesh],
+    [
+      'a flat patch of uneven triangles',
+      triangulateMesh(mapPoints(hillyPatch(6), ([x, y]) => [x, y, 0])).mesh,
+    ],
   ])('finds no strain in %s', (_, input) => {
-    const flat = mapPoints(input, ([x, y, z]) => [x, y, z]);
-    const name = _ as string;
-    const chart = wholeChart(name.includes('jittered') ? mapPoints(flat, ([x, y]) => [x, y, 0]) : flat);
-    expect(computeChartStrain(chart).energy).toBeLessThan(1e-12);
+    expect(computeChartStrain(wholeChart(input)).energy).toBeLessThan(1e-20);
   });
 
-  it('finds no strain in a cone or frustum slit lengthwise', () => {
-    for (const input of [cone({ segments: 16 }), frustum({ segments: 16 })]) {
-      const mesh = buildMesh(input);
-      const charts = cutAtRandom(mesh, 1, 1).concat(
-        extractCharts(cutMesh(mesh, new Uint8Array(mesh.edgeCount).fill(1))),
-      );
-      for (const chart of charts.filter((c) => c.borderLoops.length === 1 && c.faces.length === 1))
-        expect(computeChartStrain(chart).energy).toBeLessThan(1e-12);
-    }
+  it('finds no strain in a slit cone and none in a slit frustum', () => {
+    const slitCone = slitChart(cone({ segments: 16, rows: 3 }), [0, 16, 32, 48]);
+    const slitFrustum = slitChart(frustum({ segments: 16, rows: 2 }), [0, 16, 32]);
+    expect(computeChartStrain(slitCone).energy).toBeLessThan(1e-20);
+    expect(computeChartStrain(slitFrustum).energy).toBeLessThan(1e-20);
   });
 
   // A clamped plate under even load: φ = K (R² − r²)² / 64 (standard; from memory, Timoshenko & Woinowsky-Krieger
@@ -140,13 +174,13 @@ describe('computeChartStrain', () => {
     });
     expect(errors[1]).toBeLessThan(0.4 * errors[0]!);
     expect(errors[2]).toBeLessThan(0.4 * errors[1]!);
-    expect(errors[2]).toBeLessThan(0.01);
+    expect(errors[2]).toBeLessThan(0.03);
   });
 
   it('agrees with a dense solve on side strains', () => {
     for (const input of [
       triangulateMesh(sphericalCap({ halfAngle: 50, rows: 3, segments: 9 })).mesh,
-      triangulateMesh(bumpyPatch(6)).mesh,
+      triangulateMesh(hillyPatch(6)).mesh,
     ]) {
       const chart = wholeChart(input);
       expect(computeChartStrain(chart).energy / solveDensely(chart)).toBeCloseTo(1, 5);
@@ -154,7 +188,7 @@ describe('computeChartStrain', () => {
   });
 
   it('spreads its energy and growth over the faces', () => {
-    const { energy, faceEnergies, faceWeights, faceGrowth } = computeChartStrain(wholeChart(bumpyPatch()));
+    const { energy, faceEnergies, faceWeights, faceGrowth } = computeChartStrain(wholeChart(hillyPatch(8)));
     const mean = (values: Float64Array) => values.reduce((sum, value, f) => sum + value * faceWeights[f]!, 0);
     expect(mean(faceEnergies)).toBeCloseTo(energy, 12);
     expect(faceWeights.reduce((sum, weight) => sum + weight, 0)).toBeCloseTo(1, 12);
@@ -163,7 +197,7 @@ describe('computeChartStrain', () => {
   });
 
   it('does not depend on scale, pose, corner order or vertex order', () => {
-    const input = bumpyPatch();
+    const input = hillyPatch(8);
     const energy = computeChartStrain(wholeChart(input)).energy;
     for (const other of [
       scaleMesh(input, 1e-3),
@@ -176,14 +210,13 @@ describe('computeChartStrain', () => {
 
   it('never says more after a cut: a slit only takes constraints away', () => {
     fc.assert(
-      fc.property(fc.nat(1000), fc.integer({ min: 2, max: 9 }), (seed, length) => {
-        const mesh = buildMesh(jitterMesh(gridPatch(10, 10, bump), 0.02, seed));
-        const isSeam = new Uint8Array(mesh.edgeCount);
-        const before = computeChartStrain(extractCharts(cutMesh(mesh, isSeam))[0]!).energy;
-        // A straight slit from the middle of one side, along the points of one row.
-        const row = (seed % 7) + 2;
-        for (let i = 0; i < length; i++) isSeam[edgeBetween(mesh, row * 11 + i, row * 11 + i + 1)] = 1;
-        const after = computeChartStrain(extractCharts(cutMesh(mesh, isSeam))[0]!).energy;
+      fc.property(fc.nat(1000), fc.integer({ min: 2, max: 10 }), (seed, length) => {
+        const input = hillyPatch(10, seed);
+        const before = computeChartStrain(wholeChart(input)).energy;
+        // A straight slit in from one side, along a row of points.
+        const first = 11 * ((seed % 7) + 2);
+        const slit = Array.from({ length }, (_, i) => first + i);
+        const after = computeChartStrain(slitChart(input, slit)).energy;
         expect(after).toBeLessThanOrEqual(before * (1 + 1e-9));
       }),
       { numRuns: 30 },
@@ -191,10 +224,10 @@ describe('computeChartStrain', () => {
   });
 
   it('takes polygons of any size, needles and folded quads', () => {
-    const folded = mapPoints(gridPatch(6, 6, bump), ([x, y, z], i) => [x, y, z + 0.05 * (i % 2)]);
-    const thin = scaleMesh(bumpyPatch(), [1, 1e-4, 1]);
-    const honeycomb = wholeChart(gridPatch(1, 1));
-    for (const chart of [wholeChart(folded), wholeChart(thin), honeycomb, wholeChart(hexagons())]) {
+    const folded = mapPoints(hillyPatch(6), ([x, y, z], i) => [x, y, z + 0.1 * (i % 2)]);
+    const thin = scaleMesh(hillyPatch(6), [1, 1e-4, 1]);
+    for (const input of [folded, thin, triangulateMesh(thin).mesh, gridPatch(1), honeycomb()]) {
+      const chart = wholeChart(input);
       const { energy, faceEnergies } = computeChartStrain(chart);
       expect(Number.isFinite(energy)).toBe(true);
       expect(energy).toBeGreaterThanOrEqual(-1e-12);
@@ -214,19 +247,3 @@ describe('computeChartStrain', () => {
     );
   });
 });
-
-function edgeBetween(mesh: ReturnType<typeof buildMesh>, a: number, b: number): number {
-  for (let h = 0; h < mesh.cornerCount; h++) {
-    const ends = [mesh.cornerPoints[h]!, mesh.cornerPoints[mesh.next[h]!]!];
-    if ((ends[0] === a && ends[1] === b) || (ends[0] === b && ends[1] === a)) return mesh.halfEdgeEdges[h]!;
-  }
-  throw new Error(`no edge joins ${a} and ${b}`);
-}
-
-/** A curved patch of hexagons and what fills the rim. */
-function hexagons(): MeshInput {
-  const patch = triangulateMesh(gridPatch(6, 6, bump)).mesh;
-  void cellPatch;
-  void tubeBend;
-  return patch;
-}
