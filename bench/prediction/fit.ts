@@ -66,7 +66,7 @@ export function fitRange(
 const dot = (a: readonly number[], b: readonly number[]): number =>
   a.reduce((sum, value, i) => sum + value * b[i]!, 0);
 
-export const quantile = (sorted, share) =>
+export const quantile = (sorted: readonly number[], share: number): number =>
   sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))]!;
 
 export const median = (list: readonly number[]): number =>

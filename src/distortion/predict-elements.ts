@@ -108,10 +108,12 @@ class ElementBuilder {
   }
 
   #addTriangle(face: number, t: number, diagonals: Map<string, number> | undefined): void {
-    const { triangleVertices, weights, shares } = this.#rest;
+    const { triangleVertices, weights, isReplaced } = this.#rest;
     const at = ELEMENT_SIZE * this.#count;
-    const weight = weights[t]! / shares[t]!;
     readShape(this.#rest, t, this.#shape);
+    // Alone in its triangulation, the triangle counts by its area; one without area by the least weight.
+    const isAlone = diagonals && !isReplaced[t];
+    const weight = isAlone ? (this.#shape.base * this.#shape.height) / 2 : weights[t]!;
     writeTriangleCompliance(this.#shape, weight, this.#compliances, ELEMENT_SIZE * at);
     for (let k = 0; k < 3; k++) {
       const a = triangleVertices[3 * t + k]!;

@@ -14,8 +14,8 @@ export class SideNumbering {
 
   /** Number of the side between two vertices. */
   number(a: number, b: number): number {
-    const low = a < b ? a : b;
-    const high = a < b ? b : a;
+    const low = Math.min(a, b);
+    const high = Math.max(a, b);
     for (let side = this.#heads[low]!; side >= 0; side = this.#nexts[side]!) {
       if (this.#others[side] !== high) continue;
       this.counts[side]!++;

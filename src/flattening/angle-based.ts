@@ -2,9 +2,9 @@ import { analyse, assembleSymmetric, LdlSolver } from '../linalg/index.js';
 import type { ChartSurface } from '../mesh/index.js';
 import { buildBlockPattern } from './block-pattern.js';
 import { flattenLscm } from './conformal.js';
+import { coreTriangles } from './core-triangles.js';
 import { measureCorners } from './cotangents.js';
 import type { RestTriangles } from './rest-triangles.js';
-import { coreTriangles } from './rest-triangles.js';
 
 /** Most rounds of linearising the conditions, and the greatest violation of them that ends the rounds, radians. */
 const ROUNDS = 12;

@@ -11,13 +11,19 @@ import { sideGround } from './study-mesh.js';
 
 const RELIEF_ROUNDS = 12;
 const SPOTS_PER_ROUND = 16;
+/** How often smaller peaks are opened while a chart is over the stretch limit. */
+const STRETCH_ATTEMPTS = 3;
 const REPAIR_ROUNDS = 6;
 
-/** Draws one seam set: collars, then openings until every chart is a disk, then reliefs. */
+/**
+ * Draws one seam set: collars, then openings until every chart is a disk, then reliefs, and more of them while
+ * a chart is expected to stretch beyond the limit.
+ */
 export function draftSeams(
   study: Study,
   collars: CollarTable,
   strategy: Strategy,
+  stretchLimit: number,
   signal?: AbortSignal,
 ): SeamDraft {
   if (strategy.trunk === 'sides') study = { ...study, ground: sideGround(study) };
@@ -29,20 +35,45 @@ export function draftSeams(
   });
   const openings = findTerminals(study);
   const reliefs = new Set<VertexId>();
-  const draft = new SeamDraft(study.mesh, base);
+  let draft = new SeamDraft(study.mesh, base);
   growSeams(study, draft, strategy, openings, reliefs);
-  for (let round = 0; round < RELIEF_ROUNDS; round++) {
-    throwIfAborted(signal);
-    const spots = reliefTerminals(study, draft, strategy, reliefs).filter((v) => !reliefs.has(v));
-    if (spots.length === 0) break;
-    for (const v of spots) reliefs.add(v);
-    growSeams(study, draft, strategy, spots, reliefs);
+  let plan = strategy;
+  let isStretched: Uint8Array | undefined;
+  for (let attempt = 0; attempt < STRETCH_ATTEMPTS; attempt++) {
+    const before = reliefs.size;
+    for (let round = 0; round < RELIEF_ROUNDS; round++) {
+      throwIfAborted(signal);
+      const spots = reliefTerminals(study, draft, plan, reliefs, isStretched).filter((v) => !reliefs.has(v));
+      if (spots.length === 0) break;
+      for (const v of spots) reliefs.add(v);
+      growSeams(study, draft, plan, spots, reliefs);
+    }
+    if (reliefs.size === before && attempt > 0) break;
+    // Grown anew with all ends known, the tree needs no detours: what was added last may be the better stem.
+    draft = new SeamDraft(study.mesh, base);
+    growSeams(study, draft, plan, [...openings, ...reliefs], reliefs);
+    isStretched = markStretched(study, draft, stretchLimit);
+    if (!isStretched) break;
+    plan = {
+      ...plan,
+      reliefProminence: 0.6 * plan.reliefProminence,
+      smallestRelief: 0.5 * plan.smallestRelief,
+      opensToes: true,
+    };
   }
-  if (reliefs.size === 0) return draft;
-  // Grown anew with all ends known, the tree needs no detours: what was added last may be the better stem.
-  const final = new SeamDraft(study.mesh, base);
-  growSeams(study, final, strategy, [...openings, ...reliefs], reliefs);
-  return final;
+  return draft;
+}
+
+/** Faces of charts that are expected to stretch more than the limit, or undefined when none is. */
+function markStretched(study: Study, draft: SeamDraft, stretchLimit: number): Uint8Array | undefined {
+  const isStretched = new Uint8Array(study.mesh.faceCount);
+  let isAny = false;
+  for (const chart of study.predictor.predict(cutMesh(study.mesh, draft.isSeam)).charts) {
+    if (chart.energy <= stretchLimit) continue;
+    isAny = true;
+    for (const f of chart.faces) isStretched[f] = 1;
+  }
+  return isAny ? isStretched : undefined;
 }
 
 /** Grows seams to the terminals and opens what is still no disk; a path that ends in a relief spot is a relief. */
@@ -81,6 +112,7 @@ function reliefTerminals(
   draft: SeamDraft,
   strategy: Strategy,
   reliefs: ReadonlySet<VertexId>,
+  isStretched?: Uint8Array,
 ): VertexId[] {
   const { mesh, mirror, ground, faceAreas } = study;
   const opened = openMesh(mesh, draft.isSeam).mesh;
@@ -99,6 +131,7 @@ function reliefTerminals(
   for (const spot of spots.slice(0, SPOTS_PER_ROUND)) {
     const v = toUncut[spot.vertex]!;
     if (isClosedTo[v]) continue;
+    if (isStretched && !isStretched[mesh.cornerFaces[mesh.vertexHalfEdges[v]!]!]) continue;
     const foot = footOfToe(study, v);
     if (foot >= 0 && !strategy.opensToes) {
       if (openedFeet.has(foot)) continue;

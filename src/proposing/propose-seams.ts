@@ -29,11 +29,12 @@ export async function proposeSeams(mesh: Mesh, options: ProposeOptions = {}): Pr
   await report(0, 'studying the surface');
   const study = studyMesh(mesh, options);
   const collars = placeCollars(study);
+  const stretchLimit = options.stretchLimit ?? PROPOSE_DEFAULTS.stretchLimit;
   const avoidedCuts = new Set<number>();
   const drawn: { name: string; set: DescribedSet }[] = [];
   for (const [i, strategy] of STRATEGIES.entries()) {
     await report(0.3 + (0.6 * i) / STRATEGIES.length, `drawing seams: ${strategy.name}`);
-    const draft = draftSeams(study, collars, strategy, options.signal);
+    const draft = draftSeams(study, collars, strategy, stretchLimit, options.signal);
     const set = describeSet(study, draft);
     for (let e = 0; e < draft.isSeam.length; e++)
       if (draft.isSeam[e] && study.isAvoided[e]) avoidedCuts.add(e);

@@ -9,7 +9,7 @@ import { findBranches, outlineBranch } from './find-branches.js';
 import type { FieldRegion } from './label-faces.js';
 import { labelFaces } from './label-faces.js';
 import type { LimbProfile } from './limb-profile.js';
-import { findWaist, followBranch } from './limb-profile.js';
+import { findJoint, findWaist, followBranch } from './limb-profile.js';
 import { Marcher } from './march.js';
 import { mirrorParts } from './mirror-parts.js';
 import type { Naming } from './name-branches.js';
@@ -179,7 +179,7 @@ function analyseShell(mesh: Mesh, faces: Int32Array, shell: number, frame: AxisF
           : Infinity;
     let last = id;
     if (options.detail === 'joints') {
-      const joint = Math.min(level, profile.reach) * 0.5;
+      const joint = findJoint(profile, Math.min(level, profile.reach));
       draft.name = named.name === 'arm' ? 'upper-arm' : 'thigh';
       draft.to = joint;
       last = add(beyond(field, profile, joint), girthAt(profile, joint), {

@@ -38,7 +38,7 @@ export function labelFaces(
 }
 
 /** Half width of the band an outline may move in, in radii of the base. */
-const BAND = 0.35;
+const BAND = 0.5;
 
 /** Mean length of the edges that the field's zero line crosses. */
 function edgeAtZero(mesh: Mesh, faces: readonly number[], values: Float64Array, costs: SnapCosts): number {

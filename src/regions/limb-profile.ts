@@ -42,7 +42,7 @@ export function followBranch(
   const rim: number[] = [];
   for (let v = 0; v < vertexCount; v++) if (isOpen[v] && isOutside[v]) rim.push(v);
   const branch = tree.branches[id]!;
-  const offsets = smoothRim(rim, branch);
+  const offsets = smoothRim(surface, rim, branch);
   const distances = marcher.run(rim, { isOpen, offsets });
   let reach = 0;
   let tip = branch.tip;
@@ -71,11 +71,20 @@ export function followBranch(
   return { distances, step, girths, centres, reach, tip };
 }
 
-/** The rim of triangles is jagged; starting each vertex at its own height above the base's level straightens it. */
-function smoothRim(rim: readonly number[], branch: Branch): number[] {
-  const heights = rim.map((v) =>
-    branch.distances[v]! < Infinity ? branch.base.level - branch.distances[v]! : 0,
-  );
+/** The rim of triangles is jagged; starting each vertex at its own height above the base straightens it. */
+function smoothRim(surface: TriangleSurface, rim: readonly number[], branch: Branch): number[] {
+  const { positions, neighbourOffsets, neighbours } = surface;
+  const heights = rim.map((v) => {
+    // No more than the edges can account for: where the rim was stopped by something else the field says little.
+    let span = 0;
+    for (let i = neighbourOffsets[v]!; i < neighbourOffsets[v + 1]!; i++) {
+      let d = 0;
+      for (let k = 0; k < 3; k++) d += (positions[3 * v + k]! - positions[3 * neighbours[i]! + k]!) ** 2;
+      span += Math.sqrt(d);
+    }
+    span /= Math.max(1, neighbourOffsets[v + 1]! - neighbourOffsets[v]!);
+    return Math.min(span, Math.max(-span, branch.field[v]!));
+  });
   const lowest = Math.min(0, ...heights);
   return heights.map((h) => Math.max(0, h - lowest));
 }
@@ -181,3 +190,42 @@ export function smoothed(values: Float64Array): Float64Array {
   }
   return out;
 }
+
+/** Elbow and knee lie about half way between a limb's base and its wrist or ankle; from memory of body proportions. */
+const USUAL_JOINT = 0.5;
+const JOINT_SPREAD = 0.11;
+
+/**
+ * The level of the elbow or knee between the base and `to`: where the centre line bends most, near the middle;
+ * on a straight limb the middle.
+ */
+export function findJoint(profile: LimbProfile, to: number): number {
+  const { centres, step, girths } = profile;
+  const span = Math.max(2, Math.round((0.2 * to) / step));
+  const last = Math.min(girths.length - 1, Math.floor(to / step));
+  let best = USUAL_JOINT * to;
+  let most = LEAST_BEND;
+  for (let i = span; i + span <= last; i++) {
+    let dot = 0;
+    let before = 0;
+    let after = 0;
+    for (let k = 0; k < 3; k++) {
+      const a = centres[3 * i + k]! - centres[3 * (i - span) + k]!;
+      const b = centres[3 * (i + span) + k]! - centres[3 * i + k]!;
+      dot += a * b;
+      before += a * a;
+      after += b * b;
+    }
+    const bend = Math.acos(Math.max(-1, Math.min(1, dot / Math.sqrt(before * after || 1))));
+    const off = ((i + 0.5) * step) / to - USUAL_JOINT;
+    const worth = bend * Math.exp(-0.5 * (off / JOINT_SPREAD) ** 2);
+    if (worth > most) {
+      most = worth;
+      best = (i + 0.5) * step;
+    }
+  }
+  return best;
+}
+
+/** Radians; a limb bent less than this counts as straight. */
+const LEAST_BEND = 0.35;

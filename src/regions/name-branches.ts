@@ -17,6 +17,8 @@ export interface Naming {
   partner: number;
   digit?: Digit;
   order?: number;
+  /** How the limb is joined to the trunk: set in like a sleeve, parted along the groin, or square to itself. */
+  joint?: 'sleeve' | 'groin' | 'square';
 }
 
 export interface ShellNaming {
@@ -96,15 +98,24 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
       const trunk = normalize(subtract(fore.base, hind.base));
       const isLevel = Math.abs(dot(trunk, frame.up)) < 0.65;
       const standsOnFour = isLevel && points(fore) < -0.6 && points(hind) < -0.6 && digitsOf(fore.left) < 4;
-      for (const b of [fore.left, fore.right]) set(b, standsOnFour ? 'leg' : 'arm', head >= 0 ? 0.9 : 0.6);
-      for (const b of [hind.left, hind.right]) set(b, 'leg', head >= 0 ? 0.9 : 0.6);
+      for (const b of [fore.left, fore.right]) {
+        set(b, standsOnFour ? 'leg' : 'arm', head >= 0 ? 0.9 : 0.6);
+        names[b]!.joint = standsOnFour ? 'square' : 'sleeve';
+      }
+      for (const b of [hind.left, hind.right]) {
+        set(b, 'leg', head >= 0 ? 0.9 : 0.6);
+        names[b]!.joint = standsOnFour ? 'square' : 'groin';
+      }
       core.name = 'torso';
       core.confidence = head >= 0 ? 0.9 : 0.6;
     } else if (ordered.length === 1) {
       const [only] = ordered as [(typeof ordered)[0]];
       const hasFingers = digitsOf(only.left) >= 3 || digitsOf(only.right) >= 3;
       const name = hasFingers ? 'arm' : points(only) < -0.6 ? 'leg' : 'branch';
-      for (const b of [only.left, only.right]) set(b, name, name === 'branch' ? 0.3 : 0.6);
+      for (const b of [only.left, only.right]) {
+        set(b, name, name === 'branch' ? 0.3 : 0.6);
+        if (name !== 'branch') names[b]!.joint = name === 'arm' ? 'sleeve' : 'groin';
+      }
       if (head >= 0 && name !== 'branch') {
         core.name = 'torso';
         core.confidence = 0.6;
@@ -125,7 +136,8 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
   /** The single branch most like a head: with pockets or pairs of its own, high up or in front. */
   function findHead(): number {
     let best = -1;
-    let bestScore = 0.3;
+    // Without limbs in pairs only a face makes a head.
+    let bestScore = pairs.length > 0 ? 0.3 : 0.8;
     for (const b of single) {
       const branch = branches[b]!;
       const towards = normalize(subtract(shapes[b]!.centre, middle));

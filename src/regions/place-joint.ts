@@ -9,20 +9,19 @@ import type { TriangleSurface } from './triangle-surface.js';
 
 /**
  * How the plane of a joint leans: weights of the direction across the body (outwards), along the limb, and
- * down the trunk. An arm is set in as a sleeve is, nearly upright whatever the arm does; a leg is parted along
+ * down the trunk; and how far inward of the armpit or crotch it lies, in radii. An arm is set in as a sleeve is, nearly upright whatever the arm does; a leg is parted along
  * the groin. Fitted to how the joints of a rigged body move; common practice, no source.
  */
 const LEAN = {
-  arm: { across: 1, along: 0.25, trunk: 0 },
-  leg: { across: 0.65, along: 0.55, trunk: 0.5 },
+  sleeve: { across: 1, along: 0.25, trunk: 0, allowance: 0.08 },
+  groin: { across: 0.65, along: 0.55, trunk: 0.5, allowance: 0.03 },
+  square: { across: 0.2, along: 1, trunk: 0, allowance: 0 },
 } as const;
 
 /** How far past the level of its base a joint may reach, in radii. */
 const REACH = 2.6;
 /** How much of the limb before the level of its base the plane may give to the trunk, in radii. */
 const GIVE = 0.5;
-/** The joint lies this far inward of the pit, in radii. */
-const SEAM_ALLOWANCE = 0.08;
 /** Rounds of averaging of the hollowness that finds an armpit. */
 const HOLLOW_ROUNDS = 4;
 
@@ -36,8 +35,8 @@ function jointNormal(
   side: Vec3,
 ): Vec3 | undefined {
   const naming = names[id]!;
-  const lean = LEAN[naming.name as keyof typeof LEAN];
-  if (!lean) return undefined;
+  if (!naming.joint) return undefined;
+  const lean = LEAN[naming.joint];
   const along = limbDirection(profile, tree.branches[id]!);
   const base = measureShape(surface, tree, id).base;
   let across = scale(side, naming.side === 'left' ? 1 : naming.side === 'right' ? -1 : 0);
@@ -85,7 +84,7 @@ export function findJointPlanes(
     const height = heightAlong(surface, normal);
     const partner = tree.branches[names[b]!.partner];
     const pit =
-      names[b]!.name === 'leg' && partner ? meetingPoint(branch, partner) : deepestPit(surface, tree, b, hollow, partner);
+      names[b]!.joint === 'groin' && partner ? meetingPoint(branch, partner) : deepestPit(surface, tree, b, hollow, partner);
     return { normal, offset: pit >= 0 ? height(pit) : innermostHeight(surface, branch, height) };
   });
   return planes.map((plane, b) => {
@@ -95,7 +94,7 @@ export function findJointPlanes(
     const depth = (i: number) => planes[i]!.offset - dot(measureShape(surface, tree, i).base, planes[i]!.normal);
     const difference = depth(other) - depth(b);
     const shared = Math.abs(difference) < 0.7 * radius ? difference / 2 : 0;
-    return { ...plane, offset: plane.offset + shared - SEAM_ALLOWANCE * radius };
+    return { ...plane, offset: plane.offset + shared - LEAN[names[b]!.joint!].allowance * radius };
   });
 }
 

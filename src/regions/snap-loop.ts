@@ -11,7 +11,7 @@ export interface SnapCosts {
 /** A groove makes an edge cheaper by up to this share. */
 const GROOVE_BONUS = 0.6;
 /** Cost of an edge on the ideal line against one at the band's rim. */
-const FLAT_COST = 0.5;
+const FLAT_COST = 1;
 
 /**
  * Settles where a region's outline runs: along the cheapest edges within a band about the field's zero line,
