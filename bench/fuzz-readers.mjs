@@ -9,6 +9,7 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { parseArgs } from 'node:util';
+import { isMainThread, Worker, workerData } from 'node:worker_threads';
 
 const { values: options } = parseArgs({
   options: {
@@ -47,43 +48,73 @@ function randomOf(seed) {
   };
 }
 
-const samples = await buildSamples();
-const formats = options.format ? [options.format] : Object.keys(samples);
-const codes = new Map();
-const failures = [];
-const count = Number(options.count);
-const firstSeed = Number(options.seed);
-const start = performance.now();
-let slowest = 0;
-for (let i = 0; i < count; i++) {
-  const seed = firstSeed + i;
-  const random = randomOf(seed);
-  const format = formats[random(formats.length)];
-  const bytes = mutate(samples[format], random, format);
-  const began = performance.now();
-  const { outcome, problem } = await run(bytes, format);
-  const time = performance.now() - began;
-  slowest = Math.max(slowest, time);
-  codes.set(`${format} ${outcome}`, (codes.get(`${format} ${outcome}`) ?? 0) + 1);
-  if (problem || time > SLOW_MS) {
-    failures.push({ seed, format, problem: problem ?? `took ${Math.round(time)} ms` });
-    console.log(
-      `seed ${seed} (${format}, ${bytes.length} bytes): ${problem ?? `took ${Math.round(time)} ms`}`,
-    );
-    if (options.keep) {
-      mkdirSync(options.keep, { recursive: true });
-      writeFileSync(join(options.keep, `${seed}.${format}`), bytes);
-    }
-    if (failures.length >= 50) break;
-  }
-  if ((i + 1) % 20000 === 0) console.error(`${i + 1} inputs, ${failures.length} failures`);
+/** The seed being tried, for the main thread, which ends a worker that stands still. */
+const progress = isMainThread ? new Float64Array(new SharedArrayBuffer(8)) : workerData;
+const HANG_MS = 60_000;
+process.exitCode = isMainThread ? await watch() : await fuzz();
+
+function watch() {
+  return new Promise((done) => {
+    const worker = new Worker(new URL(import.meta.url), {
+      argv: process.argv.slice(2),
+      workerData: progress,
+    });
+    let seen = 0;
+    let since = performance.now();
+    const timer = setInterval(() => {
+      if (progress[0] !== seen) since = performance.now();
+      seen = progress[0];
+      if (performance.now() - since < HANG_MS) return;
+      console.log(`seed ${seen}: stood still for ${HANG_MS / 1000} s`);
+      worker.terminate();
+    }, 1000);
+    worker.on('exit', (code) => {
+      clearInterval(timer);
+      done(code);
+    });
+  });
 }
-const seconds = (performance.now() - start) / 1000;
-for (const [key, number] of [...codes].sort()) console.log(`${String(number).padStart(8)}  ${key}`);
-console.log(
-  `${count} inputs from seed ${firstSeed} in ${seconds.toFixed(0)} s, slowest ${slowest.toFixed(0)} ms, ${failures.length} failures`,
-);
-process.exitCode = failures.length > 0 ? 1 : 0;
+
+async function fuzz() {
+  const samples = await buildSamples();
+  const formats = options.format ? [options.format] : Object.keys(samples);
+  const codes = new Map();
+  const failures = [];
+  const count = Number(options.count);
+  const firstSeed = Number(options.seed);
+  const start = performance.now();
+  let slowest = 0;
+  for (let i = 0; i < count; i++) {
+    const seed = firstSeed + i;
+    progress[0] = seed;
+    const random = randomOf(seed);
+    const format = formats[random(formats.length)];
+    const bytes = mutate(samples[format], random, format);
+    const began = performance.now();
+    const { outcome, problem } = await run(bytes, format);
+    const time = performance.now() - began;
+    slowest = Math.max(slowest, time);
+    codes.set(`${format} ${outcome}`, (codes.get(`${format} ${outcome}`) ?? 0) + 1);
+    if (problem || time > SLOW_MS) {
+      failures.push({ seed, format, problem: problem ?? `took ${Math.round(time)} ms` });
+      console.log(
+        `seed ${seed} (${format}, ${bytes.length} bytes): ${problem ?? `took ${Math.round(time)} ms`}`,
+      );
+      if (options.keep) {
+        mkdirSync(options.keep, { recursive: true });
+        writeFileSync(join(options.keep, `${seed}.${format}`), bytes);
+      }
+      if (failures.length >= 50) break;
+    }
+    if ((i + 1) % 20000 === 0) console.error(`${i + 1} inputs, ${failures.length} failures`);
+  }
+  const seconds = (performance.now() - start) / 1000;
+  for (const [key, number] of [...codes].sort()) console.log(`${String(number).padStart(8)}  ${key}`);
+  console.log(
+    `${count} inputs from seed ${firstSeed} in ${seconds.toFixed(0)} s, slowest ${slowest.toFixed(0)} ms, ${failures.length} failures`,
+  );
+  return failures.length > 0 ? 1 : 0;
+}
 
 /** Reads, builds, writes and reads again; `problem` says what no user should see. */
 async function run(bytes, format) {

@@ -1,5 +1,6 @@
 // Our factorisation against Eigen's SimplicialLDLT with AMD: node bench/linalg/run.mjs [--rounds 3] [--only lscm:50000]
-// Needs g++ and Debian's libeigen3-dev. One process per matrix and solver, rounds interleaved, ratios within a round.
+// Needs g++ and Debian's libeigen3-dev. One process per matrix and solver, rounds interleaved; each process reports
+// its fastest repeat (the machine may be busy), a row the median of the rounds' ratios.
 import { execFileSync } from 'node:child_process';
 import { mkdirSync, mkdtempSync, writeFileSync } from 'node:fs';
 import { cpus, tmpdir } from 'node:os';

@@ -143,7 +143,7 @@ class ElementBuilder {
       this.#sides.counts[known]!++;
       return known;
     }
-    const side = this.#sides.add(a < b ? a : b);
+    const side = this.#sides.add(Math.min(a, b));
     diagonals.set(key, side);
     return side;
   }

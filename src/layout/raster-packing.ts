@@ -31,7 +31,7 @@ export function packRaster(pieces: readonly Piece[], margins: Margins, options: 
   let total = 0;
   for (const i of free) total += pieces[i]!.area;
   if (!(total > 0)) return undefined;
-  let high = Math.min(options.maxScale, 1 / Math.sqrt(total));
+  let high = Math.min(options.maxScale, Math.sqrt(0.85 / total));
   let best = fillRaster(pieces, free, margins, options, high);
   if (best) return best;
   let low = high;
@@ -68,23 +68,23 @@ function fillRaster(
     if (!pieces[i]!.isLocked) continue;
     sheet.fill(widen(scanTurned(pieces[i]!, 0, 1 / cell, -origin / cell), gutter / 2 / cell), 0, 0);
   }
-  // Equal shapes in a row need not look again where the last one found no room.
-  let last: { key: string; row: number } | undefined;
+  // A shape need not look again below the row where the last one of about its size found room.
+  const firstRows = new Map<string, number>();
   for (const i of order) {
     const piece = pieces[i]!;
-    const key = `${piece.halfWidth} ${piece.halfHeight} ${piece.area}`;
-    const from = last?.key === key ? last.row : 0;
     let best: { x: number; y: number; top: number; turn: number; shape: CellSpans } | undefined;
     for (let turn = 0; turn < turnCount; turn++) {
       const shape = widen(scanTurned(piece, turn, scale / cell, 0), gutter / 2 / cell);
       const limit = best ? best.top - shape.rowCount : cells - shape.rowCount;
-      const place = sheet.find(shape, from, limit);
+      const key = sizeClass(piece, turn);
+      const place = sheet.find(shape, firstRows.get(key) ?? 0, limit);
+      if (place) firstRows.set(key, place.y + shape.firstRow);
+      else if (!best) firstRows.set(key, cells);
       if (place && (!best || place.y + shape.rowCount < best.top))
         best = { ...place, top: place.y + shape.rowCount, turn, shape };
     }
     if (!best) return undefined;
     sheet.fill(best.shape, best.x, best.y);
-    last = { key, row: best.y };
     placements[i] = {
       x: origin + best.x * cell,
       y: origin + best.y * cell,
@@ -92,6 +92,13 @@ function fillRaster(
     };
   }
   return { scale, placements };
+}
+
+/** Names the shapes of about the same width and height. */
+function sizeClass(piece: Piece, turn: number): string {
+  const width = Math.round(8 * Math.log2(piece.halfWidth));
+  const height = Math.round(8 * Math.log2(piece.halfHeight));
+  return turn & 1 ? `${height} ${width}` : `${width} ${height}`;
 }
 
 /** Cells of a piece after a quarter turn, in cells about its centre shifted by `shift`. */

@@ -32,15 +32,17 @@ function joinNearPoints(
   const following = new Int32Array(pointCount).fill(-1);
   const width = CELL_WIDTH * distance;
   const limit = distance * distance;
+  // Counted from the model's own corner: far from the origin cells would pass 2^53 and i++ would stand still.
+  const low = lowestCorner(points, isUsed);
   const cell = (x: number) => Math.floor(x / width);
   // Cells that share a slot only cost a look: what joins points is their distance.
   const slotOf = (i: number, j: number, k: number) =>
     (Math.imul(i | 0, 73856093) ^ Math.imul(j | 0, 19349663) ^ Math.imul(k | 0, 83492791)) & (slots - 1);
   for (let p = 0; p < pointCount; p++) {
     if (!isUsed[p]) continue;
-    const x = points[3 * p]!;
-    const y = points[3 * p + 1]!;
-    const z = points[3 * p + 2]!;
+    const x = points[3 * p]! - low[0]!;
+    const y = points[3 * p + 1]! - low[1]!;
+    const z = points[3 * p + 2]! - low[2]!;
     let coincides = false;
     const lastI = cell(x + distance);
     const lastJ = cell(y + distance);
@@ -49,9 +51,9 @@ function joinNearPoints(
       for (let j = cell(y - distance); j <= lastJ; j++)
         for (let k = cell(z - distance); k <= lastK; k++)
           for (let q = first[slotOf(i, j, k)]!; q >= 0; q = following[q]!) {
-            const dx = points[3 * q]! - x;
-            const dy = points[3 * q + 1]! - y;
-            const dz = points[3 * q + 2]! - z;
+            const dx = points[3 * q]! - points[3 * p]!;
+            const dy = points[3 * q + 1]! - points[3 * p + 1]!;
+            const dz = points[3 * q + 2]! - points[3 * p + 2]!;
             const squared = dx * dx + dy * dy + dz * dz;
             if (squared > limit) continue;
             groups.union(p, q);
@@ -63,4 +65,12 @@ function joinNearPoints(
     following[p] = first[slot]!;
     first[slot] = p;
   }
+}
+
+function lowestCorner(points: Float64Array, isUsed: Uint8Array): number[] {
+  const low = [Infinity, Infinity, Infinity];
+  for (let p = 0; p < isUsed.length; p++) {
+    if (isUsed[p]) for (let k = 0; k < 3; k++) low[k] = Math.min(low[k]!, points[3 * p + k]!);
+  }
+  return low;
 }

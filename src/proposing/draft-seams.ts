@@ -1,9 +1,8 @@
 import { throwIfAborted } from '../errors.js';
-import { computeVertexAreas } from '../fields/index.js';
 import type { VertexId } from '../mesh/index.js';
 import { cutMesh, measureChartTopology, openMesh } from '../mesh/index.js';
 import type { PartName } from '../regions/index.js';
-import { computeStrain, connectCharts, cutHandles, findReliefSpots, SeamDraft } from '../seams/index.js';
+import { connectCharts, cutHandles, SeamDraft } from '../seams/index.js';
 import type { CollarTable } from './place-collars.js';
 import type { Strategy } from './strategies.js';
 import type { Study } from './study-mesh.js';
@@ -114,24 +113,19 @@ function reliefTerminals(
   reliefs: ReadonlySet<VertexId>,
   isStretched?: Uint8Array,
 ): VertexId[] {
-  const { mesh, mirror, ground, faceAreas } = study;
-  const opened = openMesh(mesh, draft.isSeam).mesh;
-  const strain = computeStrain(opened, ground.cornerAngles, faceAreas);
-  const toUncut = new Int32Array(opened.vertexCount);
-  for (let c = 0; c < mesh.cornerCount; c++) toUncut[opened.cornerVertices[c]!] = mesh.cornerVertices[c]!;
+  const { mirror, reliefFinder } = study;
   const terminals = new Set<VertexId>();
   const isClosedTo = markUnreachable(study);
   const openedFeet = new Set([...reliefs].map((v) => footOfToe(study, v)));
-  const spots = findReliefSpots(
-    opened,
-    strain.vertexScales,
-    computeVertexAreas(opened),
-    strategy.reliefProminence,
-  ).filter((spot) => spot.area >= strategy.smallestRelief * study.area);
+  const spots = reliefFinder
+    .find(draft.isSeam, strategy.reliefProminence)
+    .filter(
+      (spot) =>
+        spot.area >= strategy.smallestRelief * study.area && !(isStretched && !isStretched[spot.face]),
+    );
   for (const spot of spots.slice(0, SPOTS_PER_ROUND)) {
-    const v = toUncut[spot.vertex]!;
+    const v = spot.vertex;
     if (isClosedTo[v]) continue;
-    if (isStretched && !isStretched[mesh.cornerFaces[mesh.vertexHalfEdges[v]!]!]) continue;
     const foot = footOfToe(study, v);
     if (foot >= 0 && !strategy.opensToes) {
       if (openedFeet.has(foot)) continue;

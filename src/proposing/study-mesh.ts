@@ -20,6 +20,7 @@ import {
   computeEdgeCosts,
   findCreases,
   findHardShells,
+  ReliefFinder,
   seamGround,
 } from '../seams/index.js';
 import { placeHints, routeWaypoints } from './apply-hints.js';
@@ -43,6 +44,7 @@ export interface Study {
   readonly creases: readonly EdgeId[];
   /** Remembers charts that several sets share. */
   readonly predictor: DistortionPredictor;
+  readonly reliefFinder: ReliefFinder;
   readonly ground: SeamGround;
   /** Edges the artist wants cut, on both sides where the mesh is mirrored. */
   readonly kept: readonly EdgeId[];
@@ -97,6 +99,7 @@ export function studyMesh(source: Mesh, options: ProposeOptions): Study {
     isFront,
     creases: findCreases(mesh, creaseFields, findHardShells(mesh, creaseFields)),
     predictor: new DistortionPredictor(mesh),
+    reliefFinder: new ReliefFinder(mesh, ground.cornerAngles, faceAreas),
     ground,
     kept: [...kept].sort((a, b) => a - b),
     isAvoided: hints.isAvoided,

@@ -170,13 +170,10 @@ function analyseShell(mesh: Mesh, faces: Int32Array, shell: number, frame: AxisF
     if (named.name !== 'arm' && named.name !== 'leg') continue;
     const end = findWaist(profile, 0.45, named.name === 'arm' ? 0.9 : 0.93);
     const isDigital = branch.children.some((c) => !tree.branches[c]!.isPocket);
+    // A biped has hands and feet even where nothing narrows before them; a hoofed leg may have none.
     const fallback = named.name === 'arm' ? 0.72 : 0.82;
-    const level =
-      end && end.depth > 1.06
-        ? end.level
-        : isDigital || named.confidence > 0.8
-          ? fallback * profile.reach
-          : Infinity;
+    const isBiped = named.joint !== 'square' && named.confidence > 0.8;
+    const level = end && end.depth > 1.06 ? end.level : isDigital || isBiped ? fallback * profile.reach : Infinity;
     let last = id;
     if (options.detail === 'joints') {
       const joint = findJoint(profile, Math.min(level, profile.reach));

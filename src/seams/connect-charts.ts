@@ -1,5 +1,13 @@
 import type { EdgeId, Mesh, VertexId } from '../mesh/index.js';
-import { computeCornerAngles, findBorderLoops, isBorderEdge, openMesh } from '../mesh/index.js';
+import {
+  computeCornerAngles,
+  cutMesh,
+  findBorderLoops,
+  isBorderEdge,
+  isCutHalfEdge,
+  measureChartTopology,
+  openMesh,
+} from '../mesh/index.js';
 import type { EdgePath } from './flow-search.js';
 import { FlowSearch } from './flow-search.js';
 import type { MirrorMap } from './mirror-map.js';
@@ -46,11 +54,24 @@ export function connectCharts(
   const mask = isSeam.slice();
   const passes: (MirrorMap | undefined)[] = ground.mirror ? [ground.mirror, undefined] : [undefined];
   for (const mirror of passes) {
+    if (added.length > 0 && isConnected(ground.mesh, mask, options.terminals ?? [])) break;
     const paths = new ChartConnector(ground, mirror, mask, options).connectAll();
     for (const path of paths) for (const e of path.edges) mask[e] = 1;
     added.push(...paths);
   }
   return added;
+}
+
+/** Whether every chart has one border loop that all its terminals lie on. */
+function isConnected(mesh: Mesh, isSeam: Uint8Array, terminals: readonly VertexId[]): boolean {
+  if (!measureChartTopology(cutMesh(mesh, isSeam)).every((chart) => chart.borderLoops === 1)) return false;
+  const isReached = new Uint8Array(mesh.vertexCount);
+  for (let h = 0; h < mesh.cornerCount; h++) {
+    if (!isCutHalfEdge(mesh, isSeam, h)) continue;
+    isReached[mesh.cornerVertices[h]!] = 1;
+    isReached[mesh.cornerVertices[mesh.next[h]!]!] = 1;
+  }
+  return terminals.every((v) => isReached[v]);
 }
 
 class ChartConnector {

@@ -1,10 +1,9 @@
-import type { Mesh, VertexId } from '../mesh/index.js';
-import { buildVertexAdjacency } from '../mesh/index.js';
+import type { ChartSurface } from '../mesh/index.js';
 import { DisjointSet } from '../structures/index.js';
 
 /** A place where a chart would be stretched or squeezed most, and how far it stands out from its surroundings. */
 export interface ReliefSpot {
-  readonly vertex: VertexId;
+  readonly vertex: number;
   /** |log scale| at the spot. */
   readonly height: number;
   /** Fall of |log scale| on the way to any higher spot. */
@@ -13,32 +12,39 @@ export interface ReliefSpot {
   readonly area: number;
 }
 
+/** Spots that stand out less than this are noise to everybody. */
+const LEAST_PROMINENCE = 0.2;
+
 /**
- * Peaks of |log scale| by prominence, highest first: vertices are added from the highest down, and where two
- * hills meet the lower one's prominence is known. O(n log n).
+ * Peaks of |log scale| by prominence, in local vertices: vertices are added from the highest down, and where
+ * two hills meet the lower one's prominence is known. O(n log n).
  */
 export function findReliefSpots(
-  mesh: Mesh,
-  vertexScales: Float64Array,
+  surface: ChartSurface,
+  logScales: Float64Array,
   vertexAreas: Float64Array,
-  minProminence: number,
 ): ReliefSpot[] {
-  const heights = vertexScales.map(Math.abs);
-  const order: number[] = [];
-  for (let v = 0; v < mesh.vertexCount; v++) if (heights[v]! > 0) order.push(v);
+  const { vertexCount } = surface;
+  const heights = logScales.map(Math.abs);
+  const order = heights.reduce<number[]>((list, height, v) => {
+    if (height > 0) list.push(v);
+    return list;
+  }, []);
   order.sort((a, b) => heights[b]! - heights[a]! || a - b);
-  const { offsets, others } = buildVertexAdjacency(mesh);
-  const hills = new DisjointSet(mesh.vertexCount);
-  const peaks = new Int32Array(mesh.vertexCount).fill(-1);
-  const isAdded = new Uint8Array(mesh.vertexCount);
+  const { offsets, others } = listNeighbours(surface);
+  const hills = new DisjointSet(vertexCount);
+  const peaks = new Int32Array(vertexCount).fill(-1);
+  const isAdded = new Uint8Array(vertexCount);
   const areas = vertexAreas.slice();
   const spots: ReliefSpot[] = [];
   const close = (peak: number, saddle: number) => {
     const prominence = heights[peak]! - saddle;
-    if (prominence >= minProminence) {
+    if (prominence >= LEAST_PROMINENCE) {
       spots.push({ vertex: peak, height: heights[peak]!, prominence, area: areas[hills.find(peak)]! });
     }
   };
+  const isHigher = (a: number, b: number) =>
+    heights[a]! > heights[b]! || (heights[a] === heights[b] && a < b);
   for (const v of order) {
     isAdded[v] = 1;
     peaks[v] = v;
@@ -47,7 +53,7 @@ export function findReliefSpots(
       const a = hills.find(v);
       const b = hills.find(others[i]!);
       if (a === b) continue;
-      const [higher, lower] = isBefore(heights, peaks[a]!, peaks[b]!)
+      const [higher, lower] = isHigher(peaks[a]!, peaks[b]!)
         ? [peaks[a]!, peaks[b]!]
         : [peaks[b]!, peaks[a]!];
       if (lower !== v) close(lower, heights[v]!);
@@ -58,8 +64,24 @@ export function findReliefSpots(
     }
   }
   for (const v of order) if (hills.find(v) === v) close(peaks[v]!, 0);
-  return spots.sort((a, b) => b.height - a.height || a.vertex - b.vertex);
+  return spots;
 }
 
-const isBefore = (heights: Float64Array, a: number, b: number): boolean =>
-  heights[a]! > heights[b]! || (heights[a] === heights[b] && a < b);
+/** Neighbours of every local vertex along face sides; inner sides are listed twice, which does no harm. */
+function listNeighbours(surface: ChartSurface): { offsets: Int32Array; others: Int32Array } {
+  const { vertexCount, faceOffsets, cornerVertices } = surface;
+  const offsets = new Int32Array(vertexCount + 1);
+  for (const v of cornerVertices) offsets[v + 1]! += 2;
+  for (let v = 0; v < vertexCount; v++) offsets[v + 1]! += offsets[v]!;
+  const fill = offsets.slice(0, vertexCount);
+  const others = new Int32Array(2 * cornerVertices.length);
+  for (let f = 0; f + 1 < faceOffsets.length; f++) {
+    for (let c = faceOffsets[f]!; c < faceOffsets[f + 1]!; c++) {
+      const a = cornerVertices[c]!;
+      const b = cornerVertices[c + 1 === faceOffsets[f + 1]! ? faceOffsets[f]! : c + 1]!;
+      others[fill[a]!++] = b;
+      others[fill[b]!++] = a;
+    }
+  }
+  return { offsets, others };
+}

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { readGltf, readUsda, writeGltf, writeUsda } from '../../src/io/index.js';
+import { buildMesh } from '../../src/mesh/index.js';
 import { io, listErrors, oddDocument, puppetDocument } from './gltf-shapes.js';
 import { errorOf, largestDifference } from './shapes.js';
 
@@ -101,3 +102,22 @@ describe('found by fuzzing', () => {
     expect((await readGltf(text)).faceGroups.map(({ name }) => name)).toEqual(['mesh_0', 'unnamed']);
   });
 });
+
+test('a model so small and so far away that the grid for welding stood still', () => {
+  for (const far of [1, 1e10, 1e30, 1e300]) {
+    const points = [0, 1, 0, 0, 1, 9e-44, 9e-44, 1, 0].map((value) => value * far);
+    const input = { points, faceVertexCounts: [3], faceVertexIndices: [0, 1, 2] };
+    expect(['MESH_NO_AREA', undefined]).toContain(codeOf(() => buildMesh(input)));
+    const moved = [0, 0, 0, 1, 0, 0, 0, 1, 0].map((value) => value + far);
+    expect(['MESH_NO_AREA', undefined]).toContain(codeOf(() => buildMesh({ ...input, points: moved })));
+  }
+});
+
+function codeOf(run: () => unknown): string | undefined {
+  try {
+    run();
+  } catch (error) {
+    return (error as { code?: string }).code ?? 'crash';
+  }
+  return undefined;
+}

@@ -1,0 +1,109 @@
+import { computeCurvature, computeExposures } from '../fields/index.js';
+import type { MeshDocument } from '../io/index.js';
+import { readMesh } from '../io/index.js';
+import type { Vec3 } from '../math/index.js';
+import type { CanonicalMesh, Mesh } from '../mesh/index.js';
+import { buildMesh, canonicalMesh, computeCornerAngles } from '../mesh/index.js';
+import { buildSpokes, COST_WEIGHTS, computeEdgeCosts, FlowSearch } from '../seams/index.js';
+import type { StoredMesh } from './stored.js';
+
+/** Ground for picking paths on a mesh. */
+export interface RouteGround {
+  readonly canonical: CanonicalMesh;
+  readonly edgeCosts: Float64Array;
+  readonly exposure: Float64Array;
+  readonly search: FlowSearch;
+}
+
+interface CachedMesh {
+  readonly mesh: Mesh;
+  document?: MeshDocument;
+  readonly grounds: Map<string, RouteGround>;
+}
+
+/** Meshes kept built in one worker; beyond these the least recently used is built again when needed. */
+const HELD_MESHES = 4;
+
+/** What a worker remembers between jobs: nothing that cannot be made again from the job itself. */
+export class MeshCache {
+  readonly #meshes = new Map<string, CachedMesh>();
+
+  mesh(stored: StoredMesh): Mesh {
+    return this.#entry(stored).mesh;
+  }
+
+  /** Keeps a mesh that was built while it was opened. */
+  add(id: string, mesh: Mesh, document?: MeshDocument): void {
+    this.#meshes.set(id, { mesh, grounds: new Map(), ...(document && { document }) });
+    this.#trim();
+  }
+
+  /** The document that a mesh came from, or one made of its arrays. */
+  async document(stored: StoredMesh): Promise<MeshDocument> {
+    const entry = this.#entry(stored);
+    entry.document ??= await readStoredDocument(stored);
+    return entry.document;
+  }
+
+  ground(stored: StoredMesh, up: Vec3, front: Vec3): RouteGround {
+    const { mesh, grounds } = this.#entry(stored);
+    const key = JSON.stringify([up, front]);
+    let ground = grounds.get(key);
+    if (!ground) {
+      ground = buildGround(mesh, up, front);
+      grounds.set(key, ground);
+    }
+    return ground;
+  }
+
+  forget(id: string): void {
+    this.#meshes.delete(id);
+  }
+
+  #entry(stored: StoredMesh): CachedMesh {
+    const entry = this.#meshes.get(stored.id) ?? { mesh: buildMesh(stored), grounds: new Map() };
+    this.#meshes.delete(stored.id);
+    this.#meshes.set(stored.id, entry);
+    this.#trim();
+    return entry;
+  }
+
+  #trim(): void {
+    for (const id of this.#meshes.keys()) {
+      if (this.#meshes.size <= HELD_MESHES) return;
+      this.#meshes.delete(id);
+    }
+  }
+}
+
+function buildGround(mesh: Mesh, up: Vec3, front: Vec3): RouteGround {
+  const canonical = canonicalMesh(mesh, up, front);
+  const [all, ahead] = computeExposures(canonical.mesh, ['all-round', 'front']);
+  const { edgeConcavity: concavity } = computeCurvature(canonical.mesh);
+  const exposure = all!.edgeExposure;
+  const fields = { exposure, frontExposure: ahead!.edgeExposure, concavity };
+  const edgeCosts = computeEdgeCosts(canonical.mesh, fields, COST_WEIGHTS);
+  const search = new FlowSearch(buildSpokes(canonical.mesh, computeCornerAngles(canonical.mesh)), edgeCosts);
+  return { canonical, edgeCosts, exposure, search };
+}
+
+/** Reads the kept bytes again; arrays without a file become an exchange document. */
+export async function readStoredDocument(stored: StoredMesh): Promise<MeshDocument> {
+  const { document } = stored;
+  if (document) {
+    // Shared memory is no good to text decoders.
+    return readMesh(document.bytes.slice(), {
+      name: document.name,
+      readResource: async (uri) => document.resources[uri]!.slice(),
+    });
+  }
+  const { points, faceVertexCounts, faceVertexIndices } = stored;
+  const source = {
+    version: 1,
+    name: stored.name,
+    points: Array.from(points),
+    faceVertexCounts: Array.from(faceVertexCounts),
+    faceVertexIndices: Array.from(faceVertexIndices),
+  };
+  return readMesh(new TextEncoder().encode(JSON.stringify(source)), { format: 'json' });
+}
