@@ -11,7 +11,7 @@ const entry = Object.fromEntries(
 export default defineConfig([
   {
     // The command line shares its chunks with the library.
-    entry: { ...entry, 'cli/main': 'src/cli/main.ts' },
+    entry: { ...entry, 'cli/main': 'src/cli/main.ts', 'cli/worker': 'src/cli/worker.ts' },
     format: ['esm'],
     target: 'es2022',
     splitting: true,

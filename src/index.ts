@@ -1,5 +1,10 @@
-export type { LayoutReport, MeasureLayoutOptions } from './distortion/index.js';
-export { measureLayout } from './distortion/index.js';
+export type {
+  DistortionPrediction,
+  LayoutReport,
+  MeasureLayoutOptions,
+  PredictedChart,
+} from './distortion/index.js';
+export { DistortionPredictor, measureLayout, predictDistortion } from './distortion/index.js';
 export type { ErrorCode } from './errors.js';
 export {
   FormatError,
@@ -9,9 +14,19 @@ export {
   NumericalError,
   SeamwrightError,
 } from './errors.js';
-export type { Viewpoint, Viewpoints } from './fields/index.js';
+export type {
+  Exposure,
+  ExposureOptions,
+  Mirror,
+  MirrorOptions,
+  Viewpoint,
+  Viewpoints,
+} from './fields/index.js';
+export { computeCurvature, computeExposure, computeGeodesicDistances, findMirror } from './fields/index.js';
 export type { FlatChart, FlatSet, FlattenMethod, FlattenOptions } from './flattening/index.js';
 export { FLATTEN_DEFAULTS, flattenChart, flattenCharts } from './flattening/index.js';
+export type { MeshGraph, RegionGraph, SeamGraph } from './graph/index.js';
+export { buildRegionGraph, buildSeamGraph, toGraph } from './graph/index.js';
 export type { Layout, LayoutOptions } from './layout/index.js';
 export { arrangeCharts, LAYOUT_DEFAULTS } from './layout/index.js';
 export type { BuildOptions, ChartTopology, Mesh, MeshInput, Repair, RepairKind } from './mesh/index.js';
@@ -29,3 +44,5 @@ export type {
   SetCriteria,
 } from './proposing/index.js';
 export { PROPOSE_DEFAULTS, proposeSeams } from './proposing/index.js';
+export type { Part, PartName, PartOptions, PartSide, PartTree } from './regions/index.js';
+export { findParts } from './regions/index.js';

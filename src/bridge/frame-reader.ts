@@ -128,7 +128,9 @@ export class FrameReader {
       return this.#resume(bytes, text);
     }
     const fields = text.slice(0, end).split('\r\n');
-    const lengths = fields.flatMap((field) => /^content-length[ \t]*:[ \t]*(\d{1,15})[ \t]*$/i.exec(field)?.[1] ?? []);
+    const lengths = fields.flatMap(
+      (field) => /^content-length[ \t]*:[ \t]*(\d{1,15})[ \t]*$/i.exec(field)?.[1] ?? [],
+    );
     const isKnown = fields.every((field) => /^content-(length|type)[ \t]*:/i.test(field));
     if (lengths.length !== 1 || !isKnown) return this.#resume(bytes, text);
     const length = Number(lengths[0]);
@@ -142,7 +144,8 @@ export class FrameReader {
 
   /** After garbage: goes on at the next header, and remembers only what may be the start of one. */
   #resume(bytes: Uint8Array, text: string): Uint8Array {
-    if (!this.#isLost) this.#fault('unreadable', "the input has no header where one is due, expected 'Content-Length: N'");
+    if (!this.#isLost)
+      this.#fault('unreadable', "the input has no header where one is due, expected 'Content-Length: N'");
     this.#isLost = true;
     const next = text.slice(1).search(/content-length[ \t]*:/i);
     if (next >= 0) return bytes.subarray(next + 1);
@@ -153,7 +156,9 @@ export class FrameReader {
   }
 
   #isBlank(): boolean {
-    return this.#parts.every((part) => part.every((byte) => byte === 32 || byte === 9 || byte === CARRIAGE_RETURN));
+    return this.#parts.every((part) =>
+      part.every((byte) => byte === 32 || byte === 9 || byte === CARRIAGE_RETURN),
+    );
   }
 
   #keep(bytes: Uint8Array): void {
@@ -197,7 +202,8 @@ export class FrameReader {
 
 /** A message with its frame. */
 export function frameMessage(framing: Framing, body: Uint8Array): Uint8Array {
-  const before = framing === 'header' ? new TextEncoder().encode(`Content-Length: ${body.length}\r\n\r\n`) : undefined;
+  const before =
+    framing === 'header' ? new TextEncoder().encode(`Content-Length: ${body.length}\r\n\r\n`) : undefined;
   const framed = new Uint8Array(body.length + (before?.length ?? 1));
   framed.set(before ?? body, 0);
   if (before) framed.set(body, before.length);

@@ -1,10 +1,11 @@
 import { computeCurvature, computeExposures } from '../fields/index.js';
+import { buildSpokes, FlowSearch } from '../graph/index.js';
 import type { MeshDocument } from '../io/index.js';
 import { readMesh } from '../io/index.js';
 import type { Vec3 } from '../math/index.js';
 import type { CanonicalMesh, Mesh } from '../mesh/index.js';
 import { buildMesh, canonicalMesh, computeCornerAngles } from '../mesh/index.js';
-import { buildSpokes, COST_WEIGHTS, computeEdgeCosts, FlowSearch } from '../seams/index.js';
+import { COST_WEIGHTS, computeEdgeCosts } from '../seams/index.js';
 import type { StoredMesh } from './stored.js';
 
 /** Ground for picking paths on a mesh. */

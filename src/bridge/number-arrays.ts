@@ -31,9 +31,17 @@ export interface NumberRule {
  * @throws invalidParams
  */
 export function readNumbers(value: unknown, path: string, rule: NumberRule & { kind: 'int32' }): Int32Array;
-export function readNumbers(value: unknown, path: string, rule: NumberRule & { kind: 'float64' }): Float64Array;
+export function readNumbers(
+  value: unknown,
+  path: string,
+  rule: NumberRule & { kind: 'float64' },
+): Float64Array;
 export function readNumbers(value: unknown, path: string, rule: NumberRule): NumberArray {
-  const source = ArrayBuffer.isView(value) ? (value as unknown as ArrayLike<number>) : Array.isArray(value) ? value : unpackBase64(value, path);
+  const source = ArrayBuffer.isView(value)
+    ? (value as unknown as ArrayLike<number>)
+    : Array.isArray(value)
+      ? value
+      : unpackBase64(value, path);
   const isInteger = rule.kind === 'int32';
   const out = isInteger ? new Int32Array(source.length) : new Float64Array(source.length);
   const least = rule.least ?? -Infinity;
@@ -49,7 +57,9 @@ export function readNumbers(value: unknown, path: string, rule: NumberRule): Num
       item >= least &&
       (!isInteger || (Number.isInteger(item) && item <= 2147483647 && item >= -2147483648));
     if (!isGood) {
-      const expected = isInteger ? `a whole number${least > -Infinity ? ` of at least ${least}` : ''}` : 'a finite number';
+      const expected = isInteger
+        ? `a whole number${least > -Infinity ? ` of at least ${least}` : ''}`
+        : 'a finite number';
       throw invalidParams(`${path}[${i}]`, item, expected);
     }
     out[i] = item;
@@ -63,7 +73,8 @@ function unpackBase64(value: unknown, path: string): ArrayLike<number> {
   }
   const { type, base64, ...others } = value as { type?: unknown; base64?: unknown };
   const unknown = Object.keys(others)[0];
-  if (unknown !== undefined) throw invalidParams(`${path}.${unknown}`, 'a value', 'no such field; type, base64');
+  if (unknown !== undefined)
+    throw invalidParams(`${path}.${unknown}`, 'a value', 'no such field; type, base64');
   if (typeof type !== 'string' || !Object.hasOwn(READERS, type)) {
     throw invalidParams(`${path}.type`, type, `one of ${Object.keys(READERS).join(', ')}`);
   }
@@ -71,9 +82,13 @@ function unpackBase64(value: unknown, path: string): ArrayLike<number> {
   if (!bytes) throw invalidParams(`${path}.base64`, base64, 'Base64 text with its padding');
   const Reader = READERS[type as keyof typeof READERS];
   if (bytes.length % Reader.BYTES_PER_ELEMENT !== 0) {
-    throw invalidParams(`${path}.base64`, `${bytes.length} bytes`, `a multiple of ${Reader.BYTES_PER_ELEMENT}`);
+    throw invalidParams(
+      `${path}.base64`,
+      `${bytes.length} bytes`,
+      `a multiple of ${Reader.BYTES_PER_ELEMENT}`,
+    );
   }
-  return new Reader(bytes.buffer, 0, bytes.length / Reader.BYTES_PER_ELEMENT);
+  return new Reader(bytes.buffer as ArrayBuffer, 0, bytes.length / Reader.BYTES_PER_ELEMENT);
 }
 
 /**
@@ -94,7 +109,9 @@ export function packNumbers(value: unknown, depth = 0): unknown {
       return value;
     }
   }
-  return Object.fromEntries(Object.entries(value).map(([name, item]) => [name, packNumbers(item, depth + 1)]));
+  return Object.fromEntries(
+    Object.entries(value).map(([name, item]) => [name, packNumbers(item, depth + 1)]),
+  );
 }
 
 /** JSON bytes of an answer's result. Numbers that JSON lacks become null. */
@@ -111,9 +128,13 @@ export function encodeResult(result: unknown, form: ArrayForm): Uint8Array {
 
 /** The error for a field of a request. */
 export function invalidParams(field: string, got: unknown, expected: string): BridgeError {
-  return new BridgeError('invalidParams', `params: ${field} is not valid, got ${describe(got)}, expected ${expected}`, {
-    field,
-  });
+  return new BridgeError(
+    'invalidParams',
+    `params: ${field} is not valid, got ${describe(got)}, expected ${expected}`,
+    {
+      field,
+    },
+  );
 }
 
 function describe(value: unknown): string {

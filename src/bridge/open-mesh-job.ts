@@ -28,7 +28,8 @@ export async function openMesh(
       'exactly one of points with faceVertexCounts and faceVertexIndices, document, or path',
     );
   }
-  const opened = sources[0] === 'points' ? { arrays: readArrays(params) } : await readDocument(params, context);
+  const opened =
+    sources[0] === 'points' ? { arrays: readArrays(params) } : await readDocument(params, context);
   const { arrays, document } = opened as { arrays: MeshDocument['mesh']; document?: MeshDocument };
   const mesh = buildMesh(arrays);
   cache.add(newId!, mesh, document);
@@ -73,7 +74,10 @@ function readArrays(params: Job['params']): MeshDocument['mesh'] {
   return {
     points: readNumbers(params.points, 'points', { kind: 'float64' }),
     faceVertexCounts: readNumbers(params.faceVertexCounts, 'faceVertexCounts', { kind: 'int32', least: 0 }),
-    faceVertexIndices: readNumbers(params.faceVertexIndices, 'faceVertexIndices', { kind: 'int32', least: 0 }),
+    faceVertexIndices: readNumbers(params.faceVertexIndices, 'faceVertexIndices', {
+      kind: 'int32',
+      least: 0,
+    }),
   };
 }
 
@@ -101,7 +105,8 @@ async function readDocument(params: Job['params'], context: JobContext) {
     if ((given.text === undefined) === (given.base64 === undefined)) {
       throw invalidParams('document', 'text and base64', 'exactly one of the two');
     }
-    const decoded = given.text === undefined ? decodeBase64(given.base64!) : new TextEncoder().encode(given.text);
+    const decoded =
+      given.text === undefined ? decodeBase64(given.base64!) : new TextEncoder().encode(given.text);
     if (!decoded) throw invalidParams('document.base64', 'other text', 'Base64 with its padding');
     bytes = decoded;
   }

@@ -94,7 +94,8 @@ function readHints(hints: Params): SeamHints {
 export function readPairs(value: unknown, path: string): [number, number][] | undefined {
   if (value === undefined) return undefined;
   const flat = readNumbers(value, path, { kind: 'int32', least: 0 });
-  if (flat.length % 2 !== 0) throw invalidParams(path, `${flat.length} points`, 'an even number, two for each edge');
+  if (flat.length % 2 !== 0)
+    throw invalidParams(path, `${flat.length} points`, 'an even number, two for each edge');
   const pairs: [number, number][] = [];
   for (let i = 0; i < flat.length; i += 2) pairs.push([flat[i]!, flat[i + 1]!]);
   return pairs;

@@ -36,7 +36,11 @@ export function routeForClient({ params, mesh: stored }: Job, cache: MeshCache):
       isEdgeBlocked: (e) => avoided.has(canonical.edges[e]!),
     });
     if (!path) {
-      throw invalidParams(`points[${k + 1}]`, stops.points[k + 1], `a point that edges join to point ${stops.points[k]}`);
+      throw invalidParams(
+        `points[${k + 1}]`,
+        stops.points[k + 1],
+        `a point that edges join to point ${stops.points[k]}`,
+      );
     }
     path.edges.forEach((canonicalEdge, i) => {
       const e = canonical.edges[canonicalEdge]!;
@@ -47,7 +51,12 @@ export function routeForClient({ params, mesh: stored }: Job, cache: MeshCache):
       seen += lengths[e]! * exposure[canonicalEdge]!;
     });
   }
-  return { edges: Int32Array.from(edges), vertices: Int32Array.from(vertices), length, exposure: seen / length };
+  return {
+    edges: Int32Array.from(edges),
+    vertices: Int32Array.from(vertices),
+    length,
+    exposure: seen / length,
+  };
 }
 
 function checkAxes(up: Vec3, front: Vec3): void {
@@ -93,7 +102,8 @@ function avoidedEdges(mesh: Mesh, value: unknown): Set<number> {
   return new Set(
     pairs.flatMap(([a, b], i) => {
       const edges = finder.find(a, b);
-      if (edges.length === 0) throw invalidParams(`avoid[${2 * i}]`, `points ${a} and ${b}`, 'the two ends of an edge');
+      if (edges.length === 0)
+        throw invalidParams(`avoid[${2 * i}]`, `points ${a} and ${b}`, 'the two ends of an edge');
       return edges;
     }),
   );

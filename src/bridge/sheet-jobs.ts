@@ -23,15 +23,13 @@ export function flattenForClient(
   const set = proposal
     ? chooseSet(proposal.sets, params.set)
     : { name: 'own seams', seams: [{ edges: readPairs(params.edges, 'edges') ?? [] }], charts: [] };
-  const flat = flattenCharts(
-    cache.mesh(mesh!),
-    set.charts.length > 0 ? set : { seams: set.seams },
-    {
-      ...(params.method !== undefined && { method: params.method as NonNullable<FlattenChartsOptions['method']> }),
-      signal: context.signal,
-      onProgress: (share) => context.onProgress(share, 'flattening'),
-    },
-  );
+  const flat = flattenCharts(cache.mesh(mesh!), set.charts.length > 0 ? set : { seams: set.seams }, {
+    ...(params.method !== undefined && {
+      method: params.method as NonNullable<FlattenChartsOptions['method']>,
+    }),
+    signal: context.signal,
+    onProgress: (share) => context.onProgress(share, 'flattening'),
+  });
   const charts = flat.charts.map(({ faces, corners, uvs, surfaceArea, part, side, mirrorOf }) => ({
     faces,
     corners,
@@ -83,9 +81,14 @@ export function arrangeForClient(
 }
 
 /** Measures a sheet, or any UVs of a mesh. */
-export function measureForClient({ params, mesh, sheet }: Job, context: JobContext, cache: MeshCache): unknown {
+export function measureForClient(
+  { params, mesh, sheet }: Job,
+  context: JobContext,
+  cache: MeshCache,
+): unknown {
   const built = cache.mesh(mesh!);
-  const uvs = sheet?.uvs ?? (params.uvs === undefined ? mesh!.cornerUvs : readUvs(params.uvs, built.cornerCount));
+  const uvs =
+    sheet?.uvs ?? (params.uvs === undefined ? mesh!.cornerUvs : readUvs(params.uvs, built.cornerCount));
   if (!uvs) throw invalidParams('uvs', undefined, 'UVs, as the mesh was opened without any');
   const resolution = (params.resolution as number | undefined) ?? sheet?.resolution ?? 2048;
   if (!(resolution >= 16 && resolution <= 65536)) {

@@ -16,6 +16,7 @@ export interface CommandRun {
   readonly operands: readonly string[];
   readonly options: OptionValues;
   readonly streams: Streams;
+  readonly readVersion: () => string;
 }
 
 /** A command's description, which the parser, the help and the documentation all read. */

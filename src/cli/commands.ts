@@ -105,4 +105,65 @@ export const COMMANDS: readonly Command[] = [
     examples: ['seamwright demo', 'seamwright demo --faces 12000 --pose sitting --out puppet'],
     run: async (run) => (await import('./demo-command.js')).runDemo(run),
   },
+  {
+    name: 'batch',
+    operands: [],
+    summary: 'Propose seam sets for many models, several at a time, and go on where an earlier run ended.',
+    details: [
+      'The list names one model a line, from the folder that the list lies in; lines that start with # are left out. DIR gets a folder for each model, with what propose writes, and summary.json. A model whose file and options are as they were is not done again; a model that fails never stops the others.',
+    ],
+    options: {
+      list: { value: 'FILE', help: 'Text file that names the models.' },
+      out: { short: 'o', value: 'DIR', help: 'Folder for the results; made when missing.' },
+      jobs: {
+        short: 'j',
+        value: 'N',
+        help: 'Models worked on at once, 1 to 256. Default: one less than the processors, at least 1.',
+      },
+      up: SHARED.up,
+      front: SHARED.front,
+      ...PROPOSE_OPTIONS,
+      'keep-groups': {
+        value: 'KIND',
+        help: 'Always cut where groups of a file meet: group, object, material or subset.',
+      },
+      'keep-uvs': { help: 'Always cut where the UVs that a file has are cut.' },
+      'hard-edges': { value: 'DEG', help: 'Always cut edges sharper than this, 0 to 180.' },
+      profile: { value: 'FILE', help: 'JSON file with a house style: what length and exposure cost.' },
+      glb: { help: 'Write set-K.glb as well.' },
+      json: { help: 'Print summary.json on standard output instead of the table.' },
+      quiet: SHARED.quiet,
+      help: SHARED.help,
+    },
+    examples: [
+      'seamwright batch --list troupe.txt --out sheets',
+      'seamwright batch --list troupe.txt --out sheets --jobs 8 --json',
+    ],
+    run: async (run) => (await import('./batch-command.js')).runBatch(run),
+  },
+  {
+    name: 'bridge',
+    operands: [],
+    summary: 'Serve another program: JSON-RPC 2.0 on standard input and output.',
+    details: [
+      'For programs that start this one and talk to it; docs/bridge.md has the methods, the error codes and a Python client. It ends when its standard input is closed.',
+    ],
+    options: {
+      folder: {
+        value: 'DIR',
+        help: 'Folder whose files the client may name by path. Default: none, and paths are refused.',
+      },
+      jobs: {
+        short: 'j',
+        value: 'N',
+        help: 'Requests worked on at once, 1 to 64. Default: the processors, at most 4.',
+      },
+      'max-message': { value: 'MIB', help: 'Largest message, 1 to 1024. Default: 256.' },
+      'max-meshes': { value: 'N', help: 'Most meshes open at once, 1 to 1024. Default: 16.' },
+      'max-memory': { value: 'MIB', help: 'Most heap for each of the jobs, 64 to 65536. Default: 4096.' },
+      help: SHARED.help,
+    },
+    examples: ['seamwright bridge', 'seamwright bridge --folder models --jobs 2'],
+    run: async (run) => (await import('./bridge-command.js')).runBridge(run),
+  },
 ];

@@ -2,6 +2,7 @@
 import { readFileSync } from 'node:fs';
 import { runCommandLine } from './run.js';
 import type { Streams } from './streams.js';
+import { setMainScript } from './worker-script.js';
 
 const interrupt = new AbortController();
 for (const name of ['SIGINT', 'SIGTERM'] as const) {
@@ -36,4 +37,5 @@ process.stdout.on('error', (error: NodeJS.ErrnoException) => {
   process.exit(error.code === 'EPIPE' ? 0 : 1);
 });
 
+setMainScript(import.meta.url);
 process.exitCode = await runCommandLine(process.argv.slice(2), streams, readVersion);

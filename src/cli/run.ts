@@ -56,7 +56,7 @@ async function dispatch(
     streams.writeOut(commandHelp(command));
     return EXIT.done;
   }
-  return command.run({ operands, options, streams });
+  return command.run({ operands, options, streams, readVersion });
 }
 
 function findCommand(name: string): Command {

@@ -1,155 +1,112 @@
-import { InvalidOptionError } from '../errors.js';
-import type { EdgeId, Mesh, VertexId } from '../mesh/index.js';
+import type { EdgeId, VertexId } from '../mesh/index.js';
 import { IndexedHeap } from '../structures/index.js';
-import type { ArcId, TurnTable } from './turn-angles.js';
-import { buildTurnTable } from './turn-angles.js';
-import type { VertexPath } from './vertex-path.js';
-import { checkEdgeCosts } from './vertex-path.js';
+import type { Spokes } from './spokes.js';
+import { turnAngle } from './spokes.js';
 
-export interface FlowCosts {
-  /** Cost per edge, ≥ 0; Infinity blocks. */
-  readonly edgeCosts: Float64Array;
-  /**
-   * Cost of a right-angled turn, in the unit of the edge costs, ≥ 0; other turns cost it by the square of the
-   * angle. Straight on is free.
-   */
-  readonly turnCost: number;
-  /** Edges that may not be used: 1 per edge. */
-  readonly blockedEdges?: Uint8Array;
-  /** Vertices that may not be passed through, except as source or target: 1 per vertex. */
-  readonly blockedVertices?: Uint8Array;
+/** A chain of edges between two vertices. */
+export interface EdgePath {
+  readonly edges: EdgeId[];
+  /** Visited vertices, one more than edges. */
+  readonly vertices: VertexId[];
+  readonly cost: number;
 }
 
-export interface FlowPathOptions extends FlowCosts {
-  readonly sources: ArrayLike<VertexId>;
-  readonly targets: ArrayLike<VertexId>;
-  /** Table of the mesh from buildTurnTable, to spare building it for every query. */
-  readonly table?: TurnTable;
+export interface FlowSearchQuery {
+  readonly sources: Iterable<VertexId>;
+  readonly isTarget: (v: VertexId) => boolean;
+  /** Vertices the path may not enter; targets and sources are exempt. */
+  readonly isBlocked?: (v: VertexId) => boolean;
+  readonly isEdgeBlocked?: (e: EdgeId) => boolean;
+  readonly maxCost?: number;
 }
 
 /**
- * Cheapest path along edges that prefers to go straight on: through a valence-4 vertex of quads it follows the
- * edge loop, elsewhere the smaller turn is cheaper. The state of the search is the directed edge.
- *
- * @returns undefined when no way leads there; a single vertex when a source is a target
- * @throws OPTION_INVALID
+ * Cheapest paths whose cost counts turning: the state of the search is a directed edge, so going straight
+ * on through a vertex costs nothing extra and a zig-zag pays at each corner. Reusable for many queries.
  */
-export function findFlowPath(mesh: Mesh, options: FlowPathOptions): VertexPath | undefined {
-  checkFlowCosts('findFlowPath', mesh, options);
-  const table = options.table ?? buildTurnTable(mesh);
-  const { offsets, arcs, arcHeads } = table;
-  const isTarget = new Uint8Array(mesh.vertexCount);
-  for (let i = 0; i < options.targets.length; i++) isTarget[options.targets[i]!] = 1;
-  const search = new ArcSearch(table, options, 2 * mesh.edgeCount);
-  for (let i = 0; i < options.sources.length; i++) {
-    const v = options.sources[i]!;
-    if (isTarget[v]) return { vertices: Int32Array.of(v), edges: new Int32Array(0), cost: 0 };
-    for (let k = offsets[v]!; k < offsets[v + 1]!; k++) search.start(arcs[k]!);
-  }
-  for (let arc = search.next(); arc >= 0; arc = search.next()) {
-    const head = arcHeads[arc]!;
-    if (isTarget[head]) return search.trace(arc);
-    if (!options.blockedVertices?.[head]) search.expand(arc);
-  }
-  return undefined;
-}
-
-/** Dijkstra over directed edges with turning costs. */
-export class ArcSearch {
-  readonly #table: TurnTable;
-  readonly #costs: FlowCosts;
-  readonly #turnScale: number;
+export class FlowSearch {
+  readonly #spokes: Spokes;
+  readonly #edgeCosts: Float64Array;
+  readonly #turnWeight: number;
   readonly #distances: Float64Array;
-  readonly #parents: Int32Array;
+  readonly #previous: Int32Array;
   readonly #heap: IndexedHeap;
+  readonly #touched: Int32Array;
+  readonly #isDone: Uint8Array;
 
-  constructor(table: TurnTable, costs: FlowCosts, arcCount: number) {
-    this.#table = table;
-    this.#costs = costs;
-    this.#turnScale = costs.turnCost / (Math.PI / 2) ** 2;
-    this.#distances = new Float64Array(arcCount).fill(Infinity);
-    this.#parents = new Int32Array(arcCount).fill(-1);
-    this.#heap = new IndexedHeap(arcCount);
+  /**
+   * @param edgeCosts - cost of each edge; Infinity blocks it
+   * @param turnWeight - cost of a right-angled turn, as a share of the costs of the two edges that meet
+   */
+  constructor(spokes: Spokes, edgeCosts: Float64Array, turnWeight = 4) {
+    const count = spokes.edges.length;
+    this.#spokes = spokes;
+    this.#edgeCosts = edgeCosts;
+    this.#turnWeight = turnWeight;
+    this.#distances = new Float64Array(count).fill(Infinity);
+    this.#previous = new Int32Array(count).fill(-1);
+    this.#heap = new IndexedHeap(count);
+    this.#touched = new Int32Array(count);
+    this.#isDone = new Uint8Array(count);
   }
 
-  start(arc: ArcId): void {
-    this.#reach(arc, 0, -1);
-  }
-
-  #reach(arc: ArcId, base: number, parent: ArcId | -1): void {
-    if (this.#costs.blockedEdges?.[arc >> 1]) return;
-    const distance = base + this.#costs.edgeCosts[arc >> 1]!;
-    if (!(distance < this.#distances[arc]!)) return;
-    this.#distances[arc] = distance;
-    this.#parents[arc] = parent;
-    this.#heap.pushOrDecrease(arc, distance);
-  }
-
-  /** The settled arc of least cost, or -1. */
-  next(): ArcId | -1 {
-    return this.#heap.pop();
-  }
-
-  expand(arc: ArcId): void {
-    const { offsets, arcs, arcHeads, arcBearings, isBorder } = this.#table;
-    const v = arcHeads[arc]!;
-    const base = this.#distances[arc]!;
-    const back = arcBearings[arc ^ 1]!;
-    for (let k = offsets[v]!; k < offsets[v + 1]!; k++) {
-      const out = arcs[k]!;
-      if (out === (arc ^ 1)) continue;
-      let turn = Math.abs(Math.PI - Math.abs(back - arcBearings[out]!));
-      if (isBorder[v] && turn > Math.PI) turn = Math.PI;
-      this.#reach(out, base + this.#turnScale * turn * turn, arc);
+  /** The cheapest path from any source to the first target, or undefined when none is within reach. */
+  find(query: FlowSearchQuery): EdgePath | undefined {
+    const { offsets, edges, heads } = this.#spokes;
+    const costs = this.#edgeCosts;
+    const distances = this.#distances;
+    const heap = this.#heap;
+    let touchedCount = 0;
+    const relax = (spoke: number, distance: number, from: number) => {
+      if (distance >= distances[spoke]!) return;
+      if (distances[spoke] === Infinity) this.#touched[touchedCount++] = spoke;
+      distances[spoke] = distance;
+      this.#previous[spoke] = from;
+      heap.pushOrDecrease(spoke, distance);
+    };
+    const isOpen = (spoke: number) => {
+      const head = heads[spoke]!;
+      if (query.isEdgeBlocked?.(edges[spoke]!)) return false;
+      return query.isTarget(head) || !query.isBlocked?.(head);
+    };
+    for (const source of query.sources) {
+      for (let s = offsets[source]!; s < offsets[source + 1]!; s++)
+        if (isOpen(s)) relax(s, costs[edges[s]!]!, -1);
     }
+    let found: number = -1;
+    for (let s = heap.pop(); s >= 0; s = heap.pop()) {
+      const head = heads[s]!;
+      if (distances[s]! > (query.maxCost ?? Infinity)) break;
+      this.#isDone[s] = 1;
+      if (query.isTarget(head)) {
+        found = s;
+        break;
+      }
+      for (let t = offsets[head]!; t < offsets[head + 1]!; t++) {
+        if (t === this.#spokes.opposites[s] || this.#isDone[t] || !isOpen(t)) continue;
+        const step = costs[edges[t]!]!;
+        const turn = turnAngle(this.#spokes, s, t) / (Math.PI / 2);
+        relax(t, distances[s]! + step + this.#turnWeight * 0.5 * (step + costs[edges[s]!]!) * turn * turn, s);
+      }
+    }
+    const path = found < 0 ? undefined : this.#trace(found);
+    heap.clear();
+    for (let i = 0; i < touchedCount; i++) {
+      distances[this.#touched[i]!] = Infinity;
+      this.#isDone[this.#touched[i]!] = 0;
+    }
+    return path;
   }
 
-  trace(end: ArcId): VertexPath {
-    const { arcHeads, arcTails } = this.#table;
-    const vertices: VertexId[] = [arcHeads[end]!];
-    const edges: EdgeId[] = [];
-    for (let arc = end; arc >= 0; arc = this.#parents[arc]!) {
-      edges.push(arc >> 1);
-      vertices.push(arcTails[arc]!);
-    }
+  #trace(last: number): EdgePath {
+    const { edges, heads, opposites } = this.#spokes;
+    const spokes: number[] = [];
+    for (let s = last; s >= 0; s = this.#previous[s]!) spokes.push(s);
+    spokes.reverse();
     return {
-      vertices: Int32Array.from(vertices.reverse()),
-      edges: Int32Array.from(edges.reverse()),
-      cost: this.#distances[end]!,
+      edges: spokes.map((s) => edges[s]!),
+      vertices: [heads[opposites[spokes[0]!]!]!, ...spokes.map((s) => heads[s]!)],
+      cost: this.#distances[last]!,
     };
   }
-}
-
-export function checkFlowCosts(caller: string, mesh: Mesh, costs: FlowCosts): void {
-  checkEdgeCosts(caller, mesh, costs.edgeCosts);
-  if (!(costs.turnCost >= 0 && costs.turnCost < Infinity)) {
-    throw new InvalidOptionError(
-      'OPTION_INVALID',
-      `${caller}: turnCost not usable, got ${costs.turnCost}, expected a finite number ≥ 0`,
-    );
-  }
-}
-
-/** Cost of a chain of edges as the search counts it; a closed chain also turns from its last edge into its first. */
-export function measureFlowCost(
-  mesh: Mesh,
-  vertices: ArrayLike<VertexId>,
-  edges: ArrayLike<EdgeId>,
-  costs: FlowCosts,
-  table: TurnTable = buildTurnTable(mesh),
-): number {
-  const scale = costs.turnCost / (Math.PI / 2) ** 2;
-  const { arcTails, arcBearings, isBorder } = table;
-  const arcAt = (i: number) => 2 * edges[i]! + (arcTails[2 * edges[i]!] === vertices[i] ? 0 : 1);
-  const isClosed = edges.length > 0 && vertices[0] === vertices[edges.length];
-  let cost = 0;
-  for (let i = 0; i < edges.length; i++) {
-    cost += costs.edgeCosts[edges[i]!]!;
-    if (i + 1 === edges.length && !isClosed) break;
-    const out = arcAt((i + 1) % edges.length);
-    let turn = Math.abs(Math.PI - Math.abs(arcBearings[arcAt(i) ^ 1]! - arcBearings[out]!));
-    if (isBorder[arcTails[out]!] && turn > Math.PI) turn = Math.PI;
-    cost += scale * turn * turn;
-  }
-  return cost;
 }

@@ -1,7 +1,5 @@
-export type { FlowCycleOptions } from './flow-cycle.js';
-export { findFlowCycle } from './flow-cycle.js';
-export type { FlowCosts, FlowPathOptions } from './flow-search.js';
-export { findFlowPath, measureFlowCost } from './flow-search.js';
+export type { EdgePath, FlowSearchQuery } from './flow-search.js';
+export { FlowSearch } from './flow-search.js';
 export type { MeshGraph, MeshGraphEdge, MeshGraphNode } from './mesh-graph.js';
 export { toGraph } from './mesh-graph.js';
 export type { FlowNetwork, MinCut } from './min-cut.js';
@@ -10,9 +8,7 @@ export type { RegionGraph, RegionGraphEdge, RegionGraphNode } from './region-gra
 export { buildRegionGraph } from './region-graph.js';
 export type { SeamGraph, SeamGraphArc, SeamGraphNode } from './seam-graph.js';
 export { buildSeamGraph } from './seam-graph.js';
-export type { SeamChain, SeparatingLoop, SeparatingLoopOptions } from './separating-loop.js';
-export { chainHalfEdges, findSeparatingLoop } from './separating-loop.js';
-export type { ArcId, TurnTable } from './turn-angles.js';
-export { arcEdge, buildTurnTable, measureTurn, reverseArc } from './turn-angles.js';
+export type { Spokes } from './spokes.js';
+export { buildSpokes, turnAngle } from './spokes.js';
 export type { GrownDistances, GrowOptions, VertexPath, VertexPathOptions } from './vertex-path.js';
 export { findVertexPath, growDistances, tracePath } from './vertex-path.js';

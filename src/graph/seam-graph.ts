@@ -7,7 +7,7 @@ export interface SeamGraphNode {
   /** Seam edges at the vertex. */
   readonly degree: number;
   /**
-   * `junction`: three seam edges or more; `end`: a loose end; `border`: on a border of the mesh; `loop`: an
+   * `junction`: three seam edges or more, or two of different labels; `end`: a loose end; `border`: on a border of the mesh; `loop`: an
    * arbitrary place on a closed seam without junctions.
    */
   readonly kind: 'junction' | 'end' | 'border' | 'loop';
@@ -29,10 +29,11 @@ export type SeamGraph = MultiUndirectedGraph<SeamGraphNode, SeamGraphArc>;
  * The structure of a set of seam edges.
  *
  * @param isSeam - 1 per edge; marked border edges of the mesh are left out, being open already
+ * @param edgeLabels - a number per edge; arcs end where it changes
  *
  * Linear in the mesh.
  */
-export function buildSeamGraph(mesh: Mesh, isSeam: Uint8Array): SeamGraph {
+export function buildSeamGraph(mesh: Mesh, isSeam: Uint8Array, edgeLabels?: ArrayLike<number>): SeamGraph {
   const graph: SeamGraph = new MultiUndirectedGraph<SeamGraphNode, SeamGraphArc>();
   const around = new Map<VertexId, EdgeId[]>();
   for (let e = 0; e < mesh.edgeCount; e++) {
@@ -69,9 +70,11 @@ export function buildSeamGraph(mesh: Mesh, isSeam: Uint8Array): SeamGraph {
   };
   const vertices = [...around.keys()].sort((a, b) => a - b);
   for (const v of vertices) {
+    const [first, second] = around.get(v)! as [EdgeId, EdgeId];
     const degree = around.get(v)!.length;
     const isBorder = isBorderVertex(mesh, v);
-    if (degree === 2 && !isBorder) continue;
+    const isChange = degree === 2 && edgeLabels !== undefined && edgeLabels[first] !== edgeLabels[second];
+    if (degree === 2 && !isBorder && !isChange) continue;
     const kind = isBorder ? 'border' : degree === 1 ? 'end' : 'junction';
     graph.addNode(String(v), { vertex: v, degree, kind });
   }

@@ -17,6 +17,15 @@ export interface Poses {
   readonly ys: Float64Array;
 }
 
+export interface OverlapSearchOptions {
+  readonly turnCount: number;
+  /** Free border and distance, as shares of the container's side. */
+  readonly border: number;
+  readonly gutter: number;
+  /** Largest side that will be set, in cells. */
+  readonly maxSide: number;
+}
+
 export class OverlapSearch {
   readonly #count: number;
   readonly #turnCount: number;
@@ -29,7 +38,6 @@ export class OverlapSearch {
   readonly #weights: Float64Array;
   readonly #builder = new ClearanceFieldBuilder();
   readonly #band: number;
-  readonly #random: RandomSource;
   readonly #border: number;
   readonly #gutter: number;
   #side = 0;
@@ -37,22 +45,20 @@ export class OverlapSearch {
   readonly turns: Int32Array;
   readonly xs: Float64Array;
   readonly ys: Float64Array;
-  evaluations = 0;
+  /** Source of the random choices. */
+  random = new RandomSource(1);
+  /** Pairs weighed so far. */
+  pairCount = 0;
 
   constructor(
     pieces: readonly CellPiece[],
-    turnCount: number,
-    border: number,
-    gutter: number,
-    maxSide: number,
-    seed: number,
+    { turnCount, border, gutter, maxSide }: OverlapSearchOptions,
   ) {
     const n = pieces.length;
     this.#count = n;
     this.#turnCount = turnCount;
     this.#border = border;
     this.#gutter = gutter;
-    this.#random = new RandomSource(seed);
     this.#band = Math.ceil(1.42 * gutter * maxSide) + 2;
     this.#cos = Float64Array.from({ length: turnCount }, (_, t) => Math.cos((2 * Math.PI * t) / turnCount));
     this.#sin = Float64Array.from({ length: turnCount }, (_, t) => Math.sin((2 * Math.PI * t) / turnCount));
@@ -103,9 +109,12 @@ export class OverlapSearch {
     this.ys.set(p.ys);
   }
 
-  /** Sets the container's side in cells and pushes all pieces inside. */
-  setSide(side: number, rescale = false): void {
-    const factor = rescale && this.#side > 0 ? side / this.#side : 1;
+  /**
+   * Sets the container's side in cells and pushes all pieces inside, after rescaling their positions from the
+   * side they were found at. Whether every piece fits at some turn.
+   */
+  setSide(side: number, from = Infinity): boolean {
+    const factor = from < Infinity ? side / from : 1;
     this.#side = side;
     this.#clearance = this.#gutter * side * CLEARANCE_UNIT;
     for (let i = 0; i < this.#count; i++) {
@@ -114,10 +123,11 @@ export class OverlapSearch {
         this.turns[i] = k;
         box = this.#box(i, k);
       }
-      if (!box) continue;
+      if (!box) return false;
       this.xs[i] = Math.min(box[1], Math.max(box[0], this.xs[i]! * factor));
       this.ys[i] = Math.min(box[3], Math.max(box[2], this.ys[i]! * factor));
     }
+    return true;
   }
 
   /** Puts every piece at a random place. */
@@ -127,24 +137,14 @@ export class OverlapSearch {
 
   #randomPose(i: number): void {
     for (let tries = 0; tries < 64; tries++) {
-      const t = this.#random.below(this.#turnCount);
+      const t = this.random.below(this.#turnCount);
       const box = this.#box(i, t);
       if (!box) continue;
       this.turns[i] = t;
-      this.xs[i] = box[0] + this.#random.next() * (box[1] - box[0]);
-      this.ys[i] = box[2] + this.#random.next() * (box[3] - box[2]);
+      this.xs[i] = box[0] + this.random.next() * (box[1] - box[0]);
+      this.ys[i] = box[2] + this.random.next() * (box[3] - box[2]);
       return;
     }
-  }
-
-  /** Whether every piece fits the container at some turn. */
-  fits(): boolean {
-    for (let i = 0; i < this.#count; i++) {
-      let can = false;
-      for (let t = 0; t < this.#turnCount && !can; t++) can = this.#box(i, t) !== undefined;
-      if (!can) return false;
-    }
-    return true;
   }
 
   #box(i: number, t: number): [number, number, number, number] | undefined {
@@ -225,9 +225,9 @@ export class OverlapSearch {
   }
 
   #cost(i: number, turn: number, x: number, y: number, limit: number): number {
-    this.evaluations++;
     let cost = 0;
     const n = this.#count;
+    this.pairCount += n;
     for (let j = 0; j < n; j++) {
       if (j === i) continue;
       const gap = this.#shortfall(i, j, turn, x, y);
@@ -281,7 +281,7 @@ export class OverlapSearch {
       let m = 0;
       for (let i = 0; i < n; i++) if (bad[i]) order[m++] = i;
       for (let k = m - 1; k > 0; k--) {
-        const r = this.#random.below(k + 1);
+        const r = this.random.below(k + 1);
         const swap = order[k]!;
         order[k] = order[r]!;
         order[r] = swap;
@@ -312,13 +312,13 @@ export class OverlapSearch {
     };
     const n = this.#turnCount;
     for (let s = 0; s < SAMPLES; s++) {
-      const turn = this.#random.below(n);
+      const turn = this.random.below(n);
       const box = this.#box(i, turn);
       if (!box) continue;
       add(
         turn,
-        box[0] + this.#random.next() * (box[1] - box[0]),
-        box[2] + this.#random.next() * (box[3] - box[2]),
+        box[0] + this.random.next() * (box[1] - box[0]),
+        box[2] + this.random.next() * (box[3] - box[2]),
       );
     }
     this.#descend(i, best);

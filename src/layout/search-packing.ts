@@ -6,69 +6,91 @@ import { RandomSource } from './random-source.js';
 import { simplifyPiece } from './simplify-outline.js';
 
 export interface SearchOptions {
+  /** Turns tried: the full circle in this many steps. */
   readonly turnCount: number;
-  /** Number of poses that may be weighed. */
+  /** Pairs of pieces that may be weighed per start. */
   readonly budget: number;
-  readonly seed: number;
-  readonly starts: number;
-  readonly cells?: number;
-  readonly log?: (text: string) => void;
+  /** Largest scale wanted; the search ends there. */
+  readonly maxScale: number;
 }
 
+/** Side of a grid cell: the pieces together cover the square of this many cells. */
+const CELLS = 128;
+/** Fill at which a start begins, and up to which it grows in large steps. */
+const FIRST_FILL = 0.5;
+const COARSE_FILL = 0.62;
+
 /**
- * Looks for tight packings from several random starts; returns one candidate a start, in the order found.
+ * Looks for tight packings from random starts. Pieces may overlap while the search moves them, one at a time,
+ * to where they overlap least; when all are apart the square shrinks a little. The packings found may break
+ * their margins by a fraction of a cell: tighten them.
  */
-export function searchPackings(pieces: readonly Piece[], margins: Margins, options: SearchOptions): Packing[] {
-  const total = pieces.reduce((sum, p) => sum + p.area, 0);
-  const cells = options.cells ?? 128;
-  const perUnit = cells / Math.sqrt(total);
-  const small = pieces.map((p) => {
-    const { points, loopOffsets } = simplifyPiece(p, 0.25 / perUnit);
-    return { points: points.map((x) => x * perUnit), loopOffsets };
-  });
-  const search = new OverlapSearch(small, options.turnCount, margins.border, margins.gutter, cells / Math.sqrt(0.3), options.seed);
-  const random = new RandomSource(options.seed ^ 0x5bd1e995);
-  const found: Packing[] = [];
-  for (let start = 0; start < options.starts; start++) {
-    const until = search.evaluations + options.budget / options.starts;
-    let side = cells / Math.sqrt(0.5);
+export class PackingSearch {
+  readonly #pieces: readonly Piece[];
+  readonly #options: SearchOptions;
+  readonly #search: OverlapSearch;
+  readonly #perUnit: number;
+
+  constructor(pieces: readonly Piece[], margins: Margins, options: SearchOptions) {
+    this.#pieces = pieces;
+    this.#options = options;
+    const total = pieces.reduce((sum, p) => sum + p.area, 0);
+    this.#perUnit = CELLS / Math.sqrt(total);
+    const small = pieces.map((p) => {
+      const { points, loopOffsets } = simplifyPiece(p, 0.25 / this.#perUnit);
+      return { points: points.map((x) => x * this.#perUnit), loopOffsets };
+    });
+    this.#search = new OverlapSearch(small, {
+      turnCount: options.turnCount,
+      border: margins.border,
+      gutter: margins.gutter,
+      maxSide: CELLS / Math.sqrt(0.3),
+    });
+  }
+
+  /** The best packing of one random start; the same seed gives the same packing. */
+  run(seed: number): Packing | undefined {
+    const search = this.#search;
+    const random = new RandomSource(seed);
+    search.random = random;
+    const until = search.pairCount + this.#options.budget;
+    const leastSide = this.#perUnit / this.#options.maxScale;
+    let side = Math.max(leastSide, CELLS / Math.sqrt(FIRST_FILL));
     search.setSide(side);
     search.scatter();
     let best: Poses | undefined;
     let bestSide = Infinity;
     let fails = 0;
-    while (search.evaluations < until) {
-      search.setSide(side, true);
-      search.evaluations += 200;
-      if (search.fits() && search.separate(100, 0.3)) {
+    for (let round = 0; search.pairCount < until && round < 1000; round++) {
+      if (search.setSide(side, bestSide) && search.separate(100, 0.3)) {
         best = search.poses();
         bestSide = side;
-        options.log?.(`${((cells / side) ** 2).toFixed(3)}@${(search.evaluations / 1e6).toFixed(2)}`);
-        side *= cells / side < Math.sqrt(0.62) ? 0.985 : 0.995;
+        if (side <= leastSide) break;
+        side = Math.max(leastSide, side * (CELLS / side < Math.sqrt(COARSE_FILL) ? 0.985 : 0.995));
         fails = 0;
-        continue;
-      }
-      fails++;
-      search.evaluations += 1000;
-      if (!best) {
-        side *= 1.02;
+      } else if (!best) {
+        side *= 1.05;
         search.setSide(side);
         search.scatter();
-        continue;
-      }
-      if (fails % 4 === 3) {
+      } else if (!search.setSide(side)) {
+        // A single piece fills the square.
+        break;
+      } else if (++fails % 4 === 0) {
         search.setPoses(best);
-        disrupt(search, pieces, random);
+        disrupt(search, this.#pieces, random);
       }
     }
-    if (!best) continue;
+    if (!best) return undefined;
     const { xs, ys, turns } = best;
-    found.push({
-      scale: perUnit / bestSide,
-      placements: pieces.map((_, i) => ({ x: xs[i]! / bestSide, y: ys[i]! / bestSide, angle: (turns[i]! * 2 * Math.PI) / options.turnCount })),
-    });
+    return {
+      scale: this.#perUnit / bestSide,
+      placements: this.#pieces.map((_, i) => ({
+        x: xs[i]! / bestSide,
+        y: ys[i]! / bestSide,
+        angle: (turns[i]! * 2 * Math.PI) / this.#options.turnCount,
+      })),
+    };
   }
-  return found;
 }
 
 /** Exchanges two of the larger pieces. */

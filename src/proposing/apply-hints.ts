@@ -1,4 +1,5 @@
 import { InvalidOptionError } from '../errors.js';
+import { buildSpokes, FlowSearch } from '../graph/index.js';
 import type { CanonicalMesh, EdgeId, Mesh, VertexId } from '../mesh/index.js';
 import {
   computeCornerAngles,
@@ -8,7 +9,6 @@ import {
   isBorderEdge,
 } from '../mesh/index.js';
 import type { SeamGround } from '../seams/index.js';
-import { buildSpokes, FlowSearch } from '../seams/index.js';
 import type { Conflict } from './proposal.js';
 import type { SeamHints } from './propose-options.js';
 

@@ -38,7 +38,9 @@ export interface BranchTree {
 const SAMPLES = 30;
 /** A branch may not take more than this share of the shell. */
 const LARGEST_SHARE = 0.45;
-const ROUNDS = 6;
+const ROUNDS = 12;
+/** Within a round no piece is larger than this many times the smallest. */
+const ROUND_RANGE = 4;
 /** A branch may be at most this many times longer than its hill in the mean distance is high. */
 const LEAST_SLOPE = 6;
 
@@ -82,6 +84,8 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
     const isTaken = new Uint8Array(triangleCount);
     let taken = 0;
     for (const candidate of candidates) {
+      // Pieces of one size go together: a leg taken early would leave the other one's front nothing to spread on.
+      if (candidate.area > ROUND_RANGE * candidates[0]!.area && taken > 0) break;
       if (overlap(candidate, isTaken)) continue;
       let best = candidate;
       for (const other of candidates) {

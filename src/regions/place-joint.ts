@@ -13,8 +13,8 @@ import type { TriangleSurface } from './triangle-surface.js';
  * the groin. Fitted to how the joints of a rigged body move; common practice, no source.
  */
 const LEAN = {
-  sleeve: { across: 1, along: 0.25, trunk: 0, allowance: 0.08 },
-  groin: { across: 0.65, along: 0.55, trunk: 0.5, allowance: 0.03 },
+  sleeve: { across: 1, along: 0.25, trunk: 0, allowance: 0.16 },
+  groin: { across: 0.65, along: 0.55, trunk: 0.5, allowance: 0.08 },
   square: { across: 0.2, along: 1, trunk: 0, allowance: 0 },
 } as const;
 

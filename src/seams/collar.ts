@@ -1,9 +1,8 @@
+import type { EdgePath } from '../graph/index.js';
+import { buildSpokes, FlowSearch } from '../graph/index.js';
 import type { EdgeId, FaceId, Mesh, VertexId } from '../mesh/index.js';
 import { edgeFaces, edgeVertices, isBorderEdge, openMesh } from '../mesh/index.js';
 import type { SeamGround } from './connect-charts.js';
-import type { EdgePath } from './flow-search.js';
-import { FlowSearch } from './flow-search.js';
-import { buildSpokes } from './spokes.js';
 
 /** A tube-shaped stretch of surface round a joint, within which a collar is sought. */
 export interface CollarBand {

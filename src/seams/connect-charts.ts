@@ -1,3 +1,5 @@
+import type { EdgePath } from '../graph/index.js';
+import { buildSpokes, FlowSearch, turnAngle } from '../graph/index.js';
 import type { EdgeId, Mesh, VertexId } from '../mesh/index.js';
 import {
   computeCornerAngles,
@@ -8,11 +10,8 @@ import {
   measureChartTopology,
   openMesh,
 } from '../mesh/index.js';
-import type { EdgePath } from './flow-search.js';
-import { FlowSearch } from './flow-search.js';
 import type { MirrorMap } from './mirror-map.js';
 import { openMirrorMap } from './mirror-map.js';
-import { buildSpokes, turnAngle } from './spokes.js';
 
 /** Where paths run and what they cost. */
 export interface SeamGround {

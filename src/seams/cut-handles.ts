@@ -1,3 +1,4 @@
+import { growDistances } from '../graph/index.js';
 import type { EdgeId, Mesh } from '../mesh/index.js';
 import {
   buildVertexAdjacency,
@@ -6,7 +7,7 @@ import {
   findBorderLoops,
   isBorderEdge,
 } from '../mesh/index.js';
-import { DisjointSet, IndexedHeap } from '../structures/index.js';
+import { DisjointSet } from '../structures/index.js';
 
 /**
  * Edges that open every handle of a mesh: shells of genus g become planar along 2g loops, as short as a
@@ -18,7 +19,7 @@ import { DisjointSet, IndexedHeap } from '../structures/index.js';
 export function cutHandles(mesh: Mesh, edgeCosts: Float64Array): EdgeId[] {
   const genera = shellGenera(mesh);
   if (genera.every((genus) => genus === 0)) return [];
-  const tree = cheapestPathTree(mesh, edgeCosts, genera);
+  const tree = growDistances(mesh, cheapestVertices(mesh, edgeCosts, genera), edgeCosts);
   const isInTree = new Uint8Array(mesh.edgeCount);
   for (const e of tree.parentEdges) if (e >= 0) isInTree[e] = 1;
 
@@ -45,7 +46,7 @@ export function cutHandles(mesh: Mesh, edgeCosts: Float64Array): EdgeId[] {
     for (let v of edgeVertices(mesh, e)) {
       while (tree.parentEdges[v]! >= 0) {
         isCut[tree.parentEdges[v]!] = 1;
-        v = tree.parents[v]!;
+        v = tree.parentVertices[v]!;
       }
     }
   }
@@ -64,30 +65,6 @@ export function shellGenera(mesh: Mesh): Int32Array {
   for (let f = 0; f < mesh.faceCount; f++) characteristic[mesh.faceShells[f]!]!++;
   for (const loop of findBorderLoops(mesh)) characteristic[mesh.faceShells[mesh.cornerFaces[loop[0]!]!]!]!++;
   return characteristic.map((x) => (2 - x) / 2);
-}
-
-function cheapestPathTree(mesh: Mesh, edgeCosts: Float64Array, genera: Int32Array) {
-  const { offsets, edges, others } = buildVertexAdjacency(mesh);
-  const distances = new Float64Array(mesh.vertexCount).fill(Infinity);
-  const parents = new Int32Array(mesh.vertexCount).fill(-1);
-  const parentEdges = new Int32Array(mesh.vertexCount).fill(-1);
-  const heap = new IndexedHeap(mesh.vertexCount);
-  for (const root of cheapestVertices(mesh, edgeCosts, genera)) {
-    distances[root] = 0;
-    heap.pushOrDecrease(root, 0);
-  }
-  for (let v = heap.pop(); v >= 0; v = heap.pop()) {
-    for (let i = offsets[v]!; i < offsets[v + 1]!; i++) {
-      const w = others[i]!;
-      const distance = distances[v]! + edgeCosts[edges[i]!]!;
-      if (distance >= distances[w]!) continue;
-      distances[w] = distance;
-      parents[w] = v;
-      parentEdges[w] = edges[i]!;
-      heap.pushOrDecrease(w, distance);
-    }
-  }
-  return { distances, parents, parentEdges };
 }
 
 /** A root for each shell with handles: an end of its cheapest edge. */

@@ -152,6 +152,25 @@ const broken: [string, MeshFormat | undefined, Uint8Array, string][] = [
   ['usda: index past the end', 'usda', text(USDA.replace('1, 2]', '1, 3]')), 'FORMAT_INVALID'],
   ['usda: points that are text', 'usda', text(USDA.replace('(0, 0, 0)', '"zero"')), 'FORMAT_INVALID'],
 
+  [
+    'usda: time samples without an array',
+    'usda',
+    text(USDA.replace('points = [', 'points.timeSamples = { 0: None } #[')),
+    'FORMAT_INVALID',
+  ],
+  [
+    'usda: unknown transform',
+    'usda',
+    text(USDA.replace('{', '{ float xformOp:bend = 3\nuniform token[] xformOpOrder = ["xformOp:bend"]\n')),
+    'FORMAT_INVALID',
+  ],
+  ['usda: statement outside a prim', 'usda', text(`${USDA}int a = 3\n`), 'FORMAT_INVALID'],
+  [
+    'usda: subset index past the end',
+    'usda',
+    text(USDA.replace('\n}', '\ndef GeomSubset "s" { int[] indices = [1] }\n}')),
+    'FORMAT_INVALID',
+  ],
   ['json: nothing', 'json', text(''), 'FORMAT_INVALID'],
   ['json: noise', 'json', noise(4000), 'FORMAT_INVALID'],
   ['json: cut off', 'json', json(MESH).slice(0, 30), 'FORMAT_INVALID'],
@@ -265,6 +284,75 @@ const broken: [string, MeshFormat | undefined, Uint8Array, string][] = [
       scenes: [{ nodes: [0] }],
     }),
     'MESH_EMPTY',
+  ],
+  [
+    'gltf: sparse indices that are floats',
+    'gltf',
+    json({
+      ...GLTF,
+      accessors: [
+        {
+          ...GLTF.accessors[0],
+          sparse: { count: 1, indices: { bufferView: 0, componentType: 5126 }, values: { bufferView: 0 } },
+        },
+      ],
+    }),
+    'FORMAT_INVALID',
+  ],
+  [
+    'gltf: more sparse values than values',
+    'gltf',
+    json({
+      ...GLTF,
+      accessors: [
+        {
+          ...GLTF.accessors[0],
+          sparse: { count: 4, indices: { bufferView: 0, componentType: 5121 }, values: { bufferView: 0 } },
+        },
+      ],
+    }),
+    'FORMAT_INVALID',
+  ],
+  [
+    'gltf: attributes of different lengths',
+    'gltf',
+    json({
+      ...GLTF,
+      accessors: [GLTF.accessors[0], { ...GLTF.accessors[0], count: 2 }],
+      meshes: [{ primitives: [{ attributes: { POSITION: 0, NORMAL: 1 } }] }],
+    }),
+    'FORMAT_INVALID',
+  ],
+  [
+    'gltf: stride shorter than an element',
+    'gltf',
+    json({ ...GLTF, bufferViews: [{ buffer: 0, byteLength: 36, byteStride: 8 }] }),
+    'FORMAT_INVALID',
+  ],
+  [
+    'gltf: too few inverse bind matrices',
+    'gltf',
+    json({
+      ...GLTF,
+      nodes: [{}],
+      skins: [{ joints: [0, 0], inverseBindMatrices: 1 }],
+      accessors: [GLTF.accessors[0], { componentType: 5126, count: 1, type: 'MAT4' }],
+    }),
+    'FORMAT_INVALID',
+  ],
+  [
+    'gltf: unknown mode',
+    'gltf',
+    json({ ...GLTF, meshes: [{ primitives: [{ attributes: { POSITION: 0 }, mode: 9 }] }] }),
+    'FORMAT_INVALID',
+  ],
+  ['gltf: scene that leads nowhere', 'gltf', json({ ...GLTF, scene: 0 }), 'FORMAT_INVALID'],
+  ['gltf: a broken material', 'gltf', json({ ...GLTF, materials: [null] }), 'FORMAT_INVALID'],
+  [
+    'gltf: a texture that leads nowhere',
+    'gltf',
+    json({ ...GLTF, materials: [{ normalTexture: { index: 4 } }] }),
+    'FORMAT_INVALID',
   ],
   ['gltf: skin without joints', 'gltf', json({ ...GLTF, skins: [{}] }), 'FORMAT_INVALID'],
   [

@@ -242,7 +242,26 @@ describe('writeGltf', () => {
     expect(await attributesOf(0)).not.toContain('TANGENT');
     expect(await attributesOf(1)).toContain('TANGENT');
     expect(await attributesOf(2)).toContain('TEXCOORD_2');
-    expect(await errorOf(() => attributesOf(3))).toMatchObject({ code: 'OPTION_INVALID' });
+    for (const texCoord of [3, -1, 0.5]) {
+      expect(await errorOf(() => attributesOf(texCoord))).toMatchObject({ code: 'OPTION_INVALID' });
+    }
+  });
+
+  test('joins the buffers of a file that has several', async () => {
+    const source = puppetDocument();
+    const second = source.createBuffer('second');
+    source
+      .getRoot()
+      .listAccessors()
+      .slice(4)
+      .forEach((accessor) => void accessor.setBuffer(second));
+    const { json, resources } = await io.writeJSON(source, { basename: 'a' });
+    expect(json.buffers).toHaveLength(2);
+    const document = await readGltf(JSON.stringify(json), { readResource: (uri) => resources[uri]! });
+    const { cornerUvs } = someSeams(document);
+    const glb = await writeGltf(document, cornerUvs);
+    expect(await listErrors(glb)).toEqual([]);
+    expect(largestDifference((await readGltf(glb)).cornerUvs!, cornerUvs)).toBeLessThan(1e-6);
   });
 
   test('writes strips, fans, soups and shared vertices back', async () => {

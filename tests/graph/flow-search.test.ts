@@ -1,8 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { findVertexPath } from '../../src/graph/index.js';
+import { buildSpokes, FlowSearch, findVertexPath } from '../../src/graph/index.js';
 import { buildMesh, computeCornerAngles, computeEdgeLengths } from '../../src/mesh/index.js';
-import { buildSpokes, FlowSearch } from '../../src/seams/index.js';
 import { gridPatch } from '../../src/testing/index.js';
 
 const side = 6;

@@ -1,0 +1,16 @@
+export type { BridgeSessionOptions } from './bridge-session.js';
+export { BridgeSession } from './bridge-session.js';
+export type { BridgeErrorName, ErrorAnswer } from './error-codes.js';
+export { BRIDGE_ERRORS, BridgeError, toErrorAnswer } from './error-codes.js';
+export type { FrameEvents, Framing } from './frame-reader.js';
+export { FrameReader, frameMessage } from './frame-reader.js';
+export { createInlineRunner } from './inline-runner.js';
+export type { Job, JobContext, JobFiles, JobOutcome, JobRunner, Kept, RunningJob } from './job.js';
+export type { BridgeLimits } from './limits.js';
+export { BRIDGE_LIMITS } from './limits.js';
+export { MeshCache } from './mesh-cache.js';
+export type { MethodName } from './method-schemas.js';
+export { METHOD_SCHEMAS, PROTOCOL_VERSION } from './method-schemas.js';
+export type { ArrayForm } from './number-arrays.js';
+export { parsePacked } from './read-request.js';
+export { runJob } from './run-job.js';

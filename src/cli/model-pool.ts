@@ -1,0 +1,86 @@
+import { Worker } from 'node:worker_threads';
+import { EXIT } from './exit-codes.js';
+import type { ModelOutcome, ModelTask } from './model-job.js';
+import type { FromModelThread } from './model-thread.js';
+
+/** How a model of a batch went. */
+export type ModelResult =
+  | { readonly status: 'done' | 'skipped'; readonly outcome: ModelOutcome }
+  | { readonly status: 'failed'; readonly code: string; readonly exitCode: number; readonly message: string };
+
+export interface ModelPoolOptions {
+  readonly script: URL;
+  readonly jobs: number;
+  readonly signal: AbortSignal;
+  readonly onStart?: (index: number) => void;
+  readonly onProgress?: (index: number, share: number, stage: string) => void;
+  readonly onResult: (index: number, result: ModelResult) => void;
+  readonly writeError: (text: string) => void;
+}
+
+/**
+ * Does models on worker threads, several at once, in the order given. A thread that dies takes its own model with
+ * it and no other. Aborting ends the threads at once; models not done by then have no result.
+ */
+export async function runModels(tasks: readonly ModelTask[], options: ModelPoolOptions): Promise<void> {
+  const { signal } = options;
+  let next = 0;
+  const lane = async (): Promise<void> => {
+    let worker: Worker | undefined;
+    try {
+      while (next < tasks.length && !signal.aborted) {
+        const index = next++;
+        worker ??= startWorker(options);
+        options.onStart?.(index);
+        const { result, isAlive } = await doModel(worker, tasks[index]!, index, options);
+        if (!isAlive) {
+          await worker.terminate();
+          worker = undefined;
+        }
+        if (!signal.aborted) options.onResult(index, result);
+      }
+    } finally {
+      await worker?.terminate();
+    }
+  };
+  await Promise.all(Array.from({ length: Math.min(options.jobs, tasks.length) }, lane));
+}
+
+function startWorker({ script, writeError }: ModelPoolOptions): Worker {
+  const worker = new Worker(script, { workerData: { kind: 'model' }, stdout: true, stderr: true });
+  for (const stream of [worker.stdout, worker.stderr])
+    stream.on('data', (chunk) => writeError(String(chunk)));
+  return worker;
+}
+
+function doModel(
+  worker: Worker,
+  task: ModelTask,
+  index: number,
+  { signal, onProgress }: ModelPoolOptions,
+): Promise<{ result: ModelResult; isAlive: boolean }> {
+  return new Promise((resolve) => {
+    const finish = (result: ModelResult, isAlive: boolean) => {
+      worker.removeAllListeners();
+      signal.removeEventListener('abort', onAbort);
+      resolve({ result, isAlive });
+    };
+    const die = (code: string, message: string) =>
+      finish({ status: 'failed', code, exitCode: EXIT.internal, message }, false);
+    const onAbort = () => die('CANCELLED', 'the batch was interrupted');
+    signal.addEventListener('abort', onAbort);
+    worker.on('message', (message: FromModelThread) => {
+      if (message.type === 'progress') onProgress?.(index, message.share, message.stage);
+      else if (message.type === 'done') {
+        const { outcome } = message;
+        finish({ status: outcome.isSkipped ? 'skipped' : 'done', outcome }, true);
+      } else {
+        const { code, exitCode, message: text } = message;
+        finish({ status: 'failed', code, exitCode, message: text }, true);
+      }
+    });
+    worker.on('error', (error: NodeJS.ErrnoException) => die(error.code ?? 'INTERNAL', error.message));
+    worker.on('exit', () => die('INTERNAL', 'the worker thread ended'));
+    worker.postMessage(task);
+  });
+}
