@@ -2,6 +2,7 @@ import { setImmediate } from 'node:timers/promises';
 import type { LayoutReport } from '../distortion/index.js';
 import { measureLayout } from '../distortion/index.js';
 import { throwIfAborted } from '../errors.js';
+import { findMirror } from '../fields/index.js';
 import { flattenCharts } from '../flattening/index.js';
 import type { Layout, LayoutOptions } from '../layout/index.js';
 import { arrangeCharts } from '../layout/index.js';
@@ -45,6 +46,9 @@ export async function runJob(
     onProgress: (share, stage) => progress.update(PROPOSING_SHARE * share, stage),
   });
   for (const conflict of proposal.conflicts) progress.warn(`${conflict.hint}: ${conflict.message}`);
+  const { up, front } = options.propose;
+  // Mirrored charts are laid out as mirror images, to the last digit.
+  const mirror = proposal.mirror && findMirror(mesh, { up, front });
   const sets: FinishedSet[] = [];
   for (const [i, set] of proposal.sets.entries()) {
     const step = async (part: number, stage: string) => {
@@ -55,7 +59,7 @@ export async function runJob(
       throwIfAborted(signal);
     };
     await step(0, 'flattening');
-    const flat = flattenCharts(mesh, set);
+    const flat = flattenCharts(mesh, set, { mirror });
     await step(0.4, 'packing');
     const layout = arrangeCharts(mesh, flat, { ...options.layout, signal });
     await step(0.8, 'measuring');

@@ -106,7 +106,7 @@ export function maximise(rows: ProgramRows, box: Float64Array, gain: Float64Arra
     }
     let worstDual = 0;
     for (let k = 0; k < n; k++) worstDual = Math.max(worstDual, Math.abs(dualGap[k]!));
-    if (mu < 1e-5 * scale && worst < 1e-9 * scale && worstDual < 1e-5) break;
+    if (mu < 1e-3 * scale && worst < 1e-7 * scale && worstDual < 1e-3) break;
     mu /= m;
     matrix.fill(0);
     for (let i = 0; i < m; i++) {

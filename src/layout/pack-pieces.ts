@@ -21,7 +21,10 @@ const ROWS_FROM = 20_000;
 const SEARCH_UP_TO = 60;
 /** Pairs of pieces weighed in one start of the search. */
 const START_BUDGET = 8e6;
-const STARTS_PER_EFFORT = 3;
+/** Starts at effort 1, for few pieces and for many. */
+const STARTS_FEW = 3;
+const STARTS_MANY = 1;
+const MANY = 24;
 
 /**
  * Packs pieces into the unit square at the largest common scale found. The margins of the result are checked
@@ -46,8 +49,9 @@ export function packPieces(pieces: readonly Piece[], margins: Margins, options: 
   if (!pieces.some((p) => p.area > 0)) return best;
   const limits = { canTurn: turnCount > 4, maxScale };
   const search = new PackingSearch(pieces, margins, { turnCount, budget: START_BUDGET, maxScale });
+  const starts = pieces.length <= MANY ? STARTS_FEW : STARTS_MANY;
   let tightest = 0;
-  for (let start = 0; start < Math.ceil(STARTS_PER_EFFORT * effort); start++) {
+  for (let start = 0; start < Math.ceil(starts * effort); start++) {
     const found = search.run(start + 1);
     if (!found) continue;
     const simple = pieces.map((p) => simplifyPiece(p, 2.5e-4 / found.scale));

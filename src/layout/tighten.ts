@@ -34,7 +34,7 @@ export function tighten(pieces: readonly Piece[], start: Packing, margins: Margi
     }
     if (moved.scale > (best?.scale ?? 0) && set.isApart(margins.border, margins.gutter)) best = moved;
     const gain = moved.scale / current.scale - 1;
-    if (gain < 0.1 * trust) trust *= 0.5;
+    if (gain < 0.1 * trust) trust *= 0.3;
     current = moved;
   }
   return best ?? shrinkToFit(set, start, margins, options.maxScale);

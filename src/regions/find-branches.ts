@@ -44,6 +44,9 @@ const ROUND_RANGE = 4;
 /** A branch may be at most this many times longer than its hill in the mean distance is high. */
 const LEAST_SLOPE = 6;
 
+/** A limb goes on beyond a bend for at least so many radii. */
+const LEAST_STRETCH = 2.5;
+
 const NO_FIELD = new Float64Array(0);
 
 interface Candidate {
@@ -152,11 +155,12 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
     if (children.length > 1 && total > 2 * area) return undefined;
     if (sweep.start > 0) {
       if (base.level < sweep.start + base.length / (2 * Math.PI)) return undefined;
-      if (children.length < 1) return undefined;
-      // A limb goes on beyond a bend only as a tube that does not get thinner.
+      if (!children.some((child) => branches[child]!.tip === sweep.tip)) return undefined;
+      // A limb goes on beyond a bend only as a long tube that does not get thinner.
       if (children.length === 1) {
-        if (!isTube(profile, sweep.start, base.level)) return undefined;
-        if (base.length < 0.95 * branches[children[0]!]!.base.length) return undefined;
+        const inner = branches[children[0]!]!.base;
+        if (!isTube(profile, sweep.start, base.level) || base.length < 0.95 * inner.length) return undefined;
+        if (base.level - inner.level < (LEAST_STRETCH * inner.length) / (2 * Math.PI)) return undefined;
       }
     }
     // Seen from a bend or a heel the front runs askew: the limb's own end must lead.

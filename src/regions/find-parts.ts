@@ -168,7 +168,7 @@ function analyseShell(mesh: Mesh, faces: Int32Array, shell: number, frame: AxisF
     partOf[b] = id;
     endOf[b] = id;
     if (named.name !== 'arm' && named.name !== 'leg') continue;
-    const end = findWaist(profile, 0.45, named.name === 'arm' ? 0.9 : 0.93);
+    const end = findWaist(profile, 0.55, named.name === 'arm' ? 0.9 : 0.93);
     const isDigital = branch.children.some((c) => !tree.branches[c]!.isPocket);
     // A biped has hands and feet even where nothing narrows before them; a hoofed leg may have none.
     const fallback = named.name === 'arm' ? 0.72 : 0.82;

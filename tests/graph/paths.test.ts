@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { bidirectional, dijkstra } from 'graphology-shortest-path';
 import { describe, expect, test } from 'vitest';
+import type { VertexPath } from '../../src/graph/index.js';
 import { findVertexPath, growDistances, toGraph, tracePath } from '../../src/graph/index.js';
 import type { Mesh } from '../../src/mesh/index.js';
 import { computeEdgeLengths, edgeVertices } from '../../src/mesh/index.js';
@@ -20,13 +21,6 @@ function checkChain(mesh: Mesh, path: VertexPath): void {
     expect(ends).toEqual([path.vertices[i]!, path.vertices[i + 1]!].sort((a, b) => a - b));
   });
 }
-
-/** Edge joining two vertices. */
-const _edgeBetween = (mesh: Mesh, a: number, b: number) =>
-  Array.from({ length: mesh.edgeCount }, (_, e) => e).find((e) => {
-    const [p, q] = edgeVertices(mesh, e);
-    return (p === a && q === b) || (p === b && q === a);
-  })!;
 
 describe('findVertexPath against graphology-shortest-path', () => {
   for (const [name, input] of [
