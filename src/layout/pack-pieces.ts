@@ -55,11 +55,11 @@ export function packPieces(pieces: readonly Piece[], margins: Margins, options: 
     const found = search.run(start + 1);
     if (!found) continue;
     const simple = pieces.map((p) => simplifyPiece(p, 2.5e-4 / found.scale));
-    const tight = tighten(simple, found, margins, { ...limits, steps: 30 });
+    const tight = tighten(simple, found, margins, { ...limits, steps: 40, trust: 0.004 });
     if (!tight || tight.scale <= tightest) continue;
     tightest = tight.scale;
     const exact =
-      tighten(pieces, tight, margins, { ...limits, steps: 6 }) ??
+      tighten(pieces, tight, margins, { ...limits, steps: 8, trust: 0.001 }) ??
       shrinkToFit(new OutlineSet(pieces), tight, margins, maxScale);
     if (keep(exact)) break;
   }

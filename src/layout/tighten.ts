@@ -7,7 +7,13 @@ export interface TightenOptions {
   readonly canTurn: boolean;
   readonly steps: number;
   readonly maxScale: number;
+  /** How far a border may move in the first step, in units of the square's side. */
+  readonly trust: number;
 }
+
+const LEAST_TRUST = 2e-5;
+const RESTORING_STEPS = 3;
+const RESTORING_TRUST = 2e-4;
 
 /**
  * Grows the common scale of a packing while all pieces slide and turn out of one another's way, until it
@@ -23,19 +29,22 @@ export function tighten(pieces: readonly Piece[], start: Packing, margins: Margi
   // The program keeps a hundredth of a pixel in hand for what its linearisation leaves out.
   const inner = { border: margins.border + 5e-6, gutter: margins.gutter + 1e-5 };
   let best: Packing | undefined;
-  let trust = Math.min(0.003, Math.max(2 * margins.gutter, 1e-3));
-  for (let step = 0; step < options.steps && trust > 2e-5; step++) {
+  let trust = options.trust;
+  for (let step = 0; step < options.steps && trust > LEAST_TRUST; step++) {
+    // The last steps only make good what the linearisation left broken.
+    if (step === options.steps - RESTORING_STEPS) trust = Math.min(trust, RESTORING_TRUST);
     const moved = solveStep(pieces, set, current, inner, options, trust);
     if (!moved) break;
-    set.place(moved);
+    set.place(moved.packing);
     if (!set.isApart(loose.border, loose.gutter)) {
       trust *= 0.5;
       continue;
     }
-    if (moved.scale > (best?.scale ?? 0) && set.isApart(margins.border, margins.gutter)) best = moved;
-    const gain = moved.scale / current.scale - 1;
-    if (gain < 0.1 * trust) trust *= 0.3;
-    current = moved;
+    if (moved.packing.scale > (best?.scale ?? 0) && set.isApart(margins.border, margins.gutter))
+      best = moved.packing;
+    const gain = moved.packing.scale / current.scale - 1;
+    if (gain < 0.1 * trust && moved.worst < 0.01 * margins.gutter) trust *= 0.3;
+    current = moved.packing;
   }
   return best ?? shrinkToFit(set, start, margins, options.maxScale);
 }
@@ -72,7 +81,7 @@ function solveStep(
   { border, gutter }: Margins,
   { canTurn, maxScale }: TightenOptions,
   trust: number,
-): Packing | undefined {
+): { packing: Packing; worst: number } | undefined {
   const { scale, placements } = current;
   set.place(current);
   const columns = new Int32Array(pieces.length).fill(-1);
@@ -144,5 +153,5 @@ function solveStep(
     const turn = canTurn ? z[column + 2]! / (scale * pieces[i]!.radius || 1) : 0;
     return { x: p.x + z[column]!, y: p.y + z[column + 1]!, angle: p.angle + turn };
   });
-  return { scale: scale + z[goal]! * perGoal, placements: next };
+  return { packing: { scale: scale + z[goal]! * perGoal, placements: next }, worst };
 }

@@ -32,7 +32,7 @@ export function draftSeams(
   study.parts.parts.forEach((part, i) => {
     if (strategy.takenOff.includes(part.name)) base.add(collars.get(i) ?? [], 'collar');
   });
-  const openings = findTerminals(study);
+  const openings = findTerminals(study, strategy);
   const reliefs = new Set<VertexId>();
   let draft = new SeamDraft(study.mesh, base);
   growSeams(study, draft, strategy, openings, reliefs);
@@ -158,8 +158,8 @@ function markUnreachable(study: Study): Uint8Array {
 
 const POCKETS: ReadonlySet<PartName> = new Set(['socket', 'mouth', 'nostril', 'pocket']);
 
-/** Places every opening must reach: the crown, the crotch and the tips of the fingers. */
-function findTerminals(study: Study): VertexId[] {
+/** Places openings must reach: the crown, the crotch where the back is opened, and the tips of the fingers. */
+function findTerminals(study: Study, strategy: Strategy): VertexId[] {
   const { mesh, parts, mirror } = study;
   const terminals = new Set<VertexId>();
   for (const part of parts.parts) if (part.name === 'finger' && part.tip >= 0) terminals.add(part.tip);
@@ -180,7 +180,7 @@ function findTerminals(study: Study): VertexId[] {
       }
     }
     if (crown >= 0) terminals.add(crown);
-    if (crotch >= 0) terminals.add(crotch);
+    if (crotch >= 0 && strategy.trunk === 'centre') terminals.add(crotch);
   }
   return [...terminals];
 }

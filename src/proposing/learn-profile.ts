@@ -1,7 +1,7 @@
-import type { EdgePath, Spokes } from '../graph/index.js';
-import { buildSpokes, FlowSearch, turnAngle } from '../graph/index.js';
 import { InvalidMeshError } from '../errors.js';
 import { computeCurvature } from '../fields/index.js';
+import type { EdgePath, Spokes } from '../graph/index.js';
+import { buildSpokes, FlowSearch, turnAngle } from '../graph/index.js';
 import type { Vec3 } from '../math/index.js';
 import type { Mesh, VertexId } from '../mesh/index.js';
 import type { CostWeights } from '../seams/index.js';
@@ -48,7 +48,14 @@ export function learnProfile(examples: readonly ProfileExample[]): Profile {
       const comparisons = grounds.flatMap((ground) => ground.compare(concavity));
       const fit = rankPaths(comparisons, prior, PULL);
       const loss = fit.loss + CONCAVITY_PULL * (concavity - COST_WEIGHTS.concavity) ** 2;
-      if ((globalThis as any).DEBUG) console.log(round, concavity, fit.loss.toFixed(5), fit.weights.map((x) => x.toFixed(3)).join(' '), comparisons.length);
+      if ((globalThis as any).DEBUG)
+        console.log(
+          round,
+          concavity,
+          fit.loss.toFixed(5),
+          fit.weights.map((x) => x.toFixed(3)).join(' '),
+          comparisons.length,
+        );
       if (loss >= least) continue;
       least = loss;
       const [length, exposure, frontExposure] = fit.weights as [number, number, number];

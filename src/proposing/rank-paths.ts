@@ -53,7 +53,8 @@ export function rankPaths(
   return best;
 }
 
-const dot = (a: readonly number[], b: readonly number[]): number => a.reduce((sum, x, k) => sum + x * b[k]!, 0);
+const dot = (a: readonly number[], b: readonly number[]): number =>
+  a.reduce((sum, x, k) => sum + x * b[k]!, 0);
 
 /** Least squares with a pull to the prior and no weight below 0: the best of all choices of weights that are 0. */
 function solveRidge(
@@ -77,10 +78,7 @@ function solveRidge(
   let least = Infinity;
   for (let choice = 1; choice < 2 ** count; choice++) {
     const free = prior.map((_, k) => k).filter((k) => choice & (2 ** k));
-    const solution = solve(
-      normal.selection(free, free),
-      right.selection(free, [0]),
-    ).to1DArray();
+    const solution = solve(normal.selection(free, free), right.selection(free, [0])).to1DArray();
     if (solution.some((w) => w < 0)) continue;
     const weights = prior.map((_, k) => (free.includes(k) ? solution[free.indexOf(k)]! : 0));
     const column = Matrix.columnVector(weights);

@@ -1,6 +1,6 @@
 import type { EdgePath } from '../graph/index.js';
 import type { EdgeId, Mesh, VertexId } from '../mesh/index.js';
-import { SeamDraft, findSeamArcs } from '../seams/index.js';
+import { findSeamArcs, SeamDraft } from '../seams/index.js';
 
 /** Stretches of seam with fewer edges leave no choice. */
 const FEWEST_EDGES = 3;

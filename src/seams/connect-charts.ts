@@ -268,16 +268,17 @@ class ChartConnector {
         (a, b) => this.#components[b]!.length - this.#components[a]!.length || a - b,
       );
       this.#join(first!);
-      if (this.#options.trunk !== 'sides') {
-        this.#grow(central, {
-          mirrored: true,
-          isEdgeAllowed: (e) => edgePartners[e] === e && this.#isPlaneEdge(e),
-        });
-      }
-      this.#grow(
-        central.filter((i) => this.#components[i]!.length > 1),
-        { mirrored: true, isAllowed: (v) => this.#mirror!.vertexSides[v] === 1 },
-      );
+      // Points on the plane are reached along it in any case; how loops are joined is the caller's choice.
+      const isLoop = (i: number) => this.#components[i]!.length > 1;
+      const alongPlane = this.#options.trunk === 'sides' ? central.filter((i) => !isLoop(i)) : central;
+      this.#grow(alongPlane, {
+        mirrored: true,
+        isEdgeAllowed: (e) => edgePartners[e] === e && this.#isPlaneEdge(e),
+      });
+      this.#grow(central.filter(isLoop), {
+        mirrored: true,
+        isAllowed: (v) => this.#mirror!.vertexSides[v] === 1,
+      });
     } else if (lateral.length > 0) this.#join(lateral[0]!);
     this.#grow(lateral, { mirrored: true, isAllowed: (v) => this.#mirror!.vertexSides[v] === 1 });
     if (central.length === 0 && lateral.length > 0) this.#crossPlane();
