@@ -132,7 +132,11 @@ export class FrameReader {
       (field) => /^content-length[ \t]*:[ \t]*(\d{1,15})[ \t]*$/i.exec(field)?.[1] ?? [],
     );
     const isKnown = fields.every((field) => /^content-(length|type)[ \t]*:/i.test(field));
-    if (lengths.length !== 1 || !isKnown) return this.#resume(bytes, text);
+    if (lengths.length !== 1 || !isKnown) {
+      if (start !== 0) return this.#resume(bytes, text);
+      this.#lose();
+      return bytes.subarray(end + 4);
+    }
     const length = Number(lengths[0]);
     if (length > this.#maxBytes) {
       this.#skipped = length;
@@ -144,15 +148,19 @@ export class FrameReader {
 
   /** After garbage: goes on at the next header, and remembers only what may be the start of one. */
   #resume(bytes: Uint8Array, text: string): Uint8Array {
-    if (!this.#isLost)
-      this.#fault('unreadable', "the input has no header where one is due, expected 'Content-Length: N'");
-    this.#isLost = true;
+    this.#lose();
     const next = text.slice(1).search(/content-length[ \t]*:/i);
     if (next >= 0) return bytes.subarray(next + 1);
     if (bytes.length > MAX_HEADER_BYTES) return bytes.subarray(MAX_HEADER_BYTES - 16);
     const tail = /c[a-z-]*$/i.exec(text.slice(1));
     if (tail) this.#keep(bytes.subarray(bytes.length - tail[0].length));
     return bytes.subarray(bytes.length);
+  }
+
+  #lose(): void {
+    if (!this.#isLost)
+      this.#fault('unreadable', "the input has no header where one is due, expected 'Content-Length: N'");
+    this.#isLost = true;
   }
 
   #isBlank(): boolean {

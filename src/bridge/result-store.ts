@@ -5,8 +5,8 @@ import type { StoredFlat, StoredMesh, StoredProposal, StoredSheet } from './stor
 
 interface HeldMesh {
   readonly mesh: StoredMesh;
-  /** Ids of what was made from it, oldest first. */
-  readonly results: string[];
+  /** What was made from it, by kind, the longest unused first. */
+  readonly results: Readonly<Record<Result['kind'], Set<string>>>;
 }
 
 type Result = Exclude<Kept, { kind: 'mesh' }>;
@@ -65,17 +65,25 @@ export class ResultStore {
   keep(kept: Kept): void {
     if (kept.kind === 'mesh') {
       this.checkRoom(kept.value.faceVertexIndices.length);
-      this.#meshes.set(kept.value.id, { mesh: kept.value, results: [] });
+      this.#meshes.set(kept.value.id, {
+        mesh: kept.value,
+        results: { proposal: new Set(), flat: new Set(), sheet: new Set() },
+      });
       return;
     }
-    const held = this.#held(kept.value.mesh);
+    const ids = this.#held(kept.value.mesh).results[kept.kind];
     this.#results.set(kept.value.id, kept);
-    held.results.push(kept.value.id);
-    while (held.results.length > this.#limits.maxResults) this.#results.delete(held.results.shift()!);
+    ids.add(kept.value.id);
+    for (const id of ids) {
+      if (ids.size <= this.#limits.maxResults) break;
+      ids.delete(id);
+      this.#results.delete(id);
+    }
   }
 
   close(meshId: string): void {
-    for (const id of this.#held(meshId).results) this.#results.delete(id);
+    for (const ids of Object.values(this.#held(meshId).results))
+      for (const id of ids) this.#results.delete(id);
     this.#meshes.delete(meshId);
   }
 
@@ -103,7 +111,13 @@ export class ResultStore {
 
   #result(id: string, kind: Result['kind']): Result {
     const result = this.#results.get(id);
-    if (result?.kind === kind) return result;
+    if (result?.kind === kind) {
+      // To the end of the row: what is in use is not let go of.
+      const ids = this.#held(result.value.mesh).results[kind];
+      ids.delete(id);
+      ids.add(id);
+      return result;
+    }
     throw unknownHandle(kind, id, `the name of a ${kind} that is still held`);
   }
 }

@@ -18,7 +18,7 @@ export const PROPOSE_OPTIONS = {
   sets: { value: 'N', help: 'Most seam sets to propose, 1 to 8. Default: 3.' },
   'stretch-limit': {
     value: 'E',
-    help: 'Stretch energy that a chart should stay under; 4 is no stretch, 4.2 hardly visible. Default: 4.2.',
+    help: 'Stretch energy that a chart should stay under; 4 is no stretch, 4.2 hardly visible. Default: 4.5.',
   },
   'chart-limit': { value: 'N', help: 'Most charts a set may have, from 1. Default: no limit.' },
   viewpoints: {

@@ -1,3 +1,5 @@
+import type { BoundingAngles } from './bounding-angles.js';
+import { findBoundingAngles } from './bounding-angles.js';
 import { OutlineSet } from './outline-set.js';
 import type { Margins } from './pack-rows.js';
 import { packRows } from './pack-rows.js';
@@ -25,20 +27,28 @@ const START_BUDGET = 8e6;
 const STARTS_FEW = 3;
 const STARTS_MANY = 1;
 const MANY = 24;
+/** Share of the longest piece's length from which a piece counts as large. */
+const LARGE = 0.8;
 
 /**
  * Packs pieces into the unit square at the largest common scale found. The margins of the result are checked
  * exactly. Undefined when the margins leave no room at all.
  */
 export function packPieces(pieces: readonly Piece[], margins: Margins, options: PackOptions): Packing | undefined {
-  const { maxScale, turnCount, effort } = options;
+  const { turnCount, effort } = options;
+  const canTurn = turnCount > 4;
+  const angles = pieces.map((p) => (canTurn ? findBoundingAngles(p) : standing(p)));
+  const longest = angles.reduce((most, a) => Math.max(most, a.side), 0);
+  // A single piece can be what keeps the scale down; there is nothing to be found beyond that.
+  const limit = longest > 0 ? (1 - 2 * margins.border) / longest : Infinity;
+  const maxScale = Math.min(options.maxScale, limit);
   let best = packRows(pieces, margins);
   const keep = (packing: Packing | undefined) => {
     if (packing && packing.scale > (best?.scale ?? 0)) best = packing;
-    return best !== undefined && best.scale >= maxScale * (1 - 1e-9);
+    return best !== undefined && best.scale >= maxScale * (1 - 1e-5);
   };
   if (best && best.scale > maxScale) best = { ...best, scale: maxScale };
-  if (!best || keep(best) || pieces.length >= ROWS_FROM || effort === 0 || pieces.length === 0) return best;
+  if (!best || keep(best) || pieces.length >= ROWS_FROM || effort === 0) return best;
   if (pieces.length > SEARCH_UP_TO) {
     const cells = pieces.length > 400 ? 1024 : 512;
     const steps = pieces.length > 1000 ? 5 : 7;
@@ -47,15 +57,19 @@ export function packPieces(pieces: readonly Piece[], margins: Margins, options: 
     return best;
   }
   if (!pieces.some((p) => p.area > 0)) return best;
-  const limits = { canTurn: turnCount > 4, maxScale };
-  const search = new PackingSearch(pieces, margins, { turnCount, budget: START_BUDGET, maxScale });
-  const starts = pieces.length <= MANY ? STARTS_FEW : STARTS_MANY;
+  // The search starts from pieces straight against the square's sides; the large ones as they fit it best.
+  const anchors = angles.map((a) => (a.side > LARGE * longest ? a.square : a.rectangle));
+  const turned = canTurn ? pieces.map((p, i) => turnPiece(p, anchors[i]!)) : pieces;
+  const search = new PackingSearch(turned, margins, { turnCount, budget: START_BUDGET, maxScale });
+  const starts = Math.ceil(effort * (pieces.length <= MANY ? STARTS_FEW : STARTS_MANY));
+  const limits = { canTurn, maxScale };
   let tightest = 0;
-  for (let start = 0; start < Math.ceil(starts * effort); start++) {
-    const found = search.run(start + 1);
-    if (!found) continue;
-    const simple = pieces.map((p) => simplifyPiece(p, 2.5e-4 / found.scale));
-    const tight = tighten(simple, found, margins, { ...limits, steps: 40, trust: 0.004 });
+  for (let start = 0; start < starts; start++) {
+    const searched = search.run(start + 1);
+    if (!searched) continue;
+    const placements = searched.placements.map((p, i) => ({ ...p, angle: p.angle + anchors[i]! }));
+    const simple = pieces.map((p) => simplifyPiece(p, 2.5e-4 / searched.scale));
+    const tight = tighten(simple, { ...searched, placements }, margins, { ...limits, steps: 40, trust: 0.004 });
     if (!tight || tight.scale <= tightest) continue;
     tightest = tight.scale;
     const exact =
@@ -64,4 +78,21 @@ export function packPieces(pieces: readonly Piece[], margins: Margins, options: 
     if (keep(exact)) break;
   }
   return best;
+}
+
+/** A piece that may not turn, by its box. */
+function standing({ halfWidth, halfHeight }: Piece): BoundingAngles {
+  return { rectangle: 0, square: 0, side: 2 * Math.max(halfWidth, halfHeight) };
+}
+
+/** Turns a piece's points about its centre. */
+function turnPiece(piece: Piece, angle: number): Piece {
+  const points = new Float64Array(piece.points.length);
+  const c = Math.cos(angle);
+  const s = Math.sin(angle);
+  for (let k = 0; k < points.length; k += 2) {
+    points[k] = c * piece.points[k]! - s * piece.points[k + 1]!;
+    points[k + 1] = s * piece.points[k]! + c * piece.points[k + 1]!;
+  }
+  return { ...piece, points };
 }

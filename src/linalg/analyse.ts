@@ -1,9 +1,8 @@
 import { NumericalError } from '../errors.js';
-import type { Adjacency } from './adjacency.js';
+import type { Adjacency, GroupMembers } from './adjacency.js';
 import { buildAdjacency, groupAdjacency, listMembers } from './adjacency.js';
 import { countColumns } from './count-columns.js';
 import { buildEliminationTree, invertPermutation, postorder } from './elimination-tree.js';
-import type { SupernodeForest } from './find-supernodes.js';
 import { findSupernodes } from './find-supernodes.js';
 import { orderByMinimumDegree } from './order-minimum-degree.js';
 import { orderByNestedDissection } from './order-nested-dissection.js';
@@ -13,11 +12,17 @@ import type { SymmetricMatrix } from './symmetric-matrix.js';
 
 export interface AnalyseOptions {
   /**
-   * Group of each unknown (0..groupCount-1), such as the vertex that owns a u and a v. The graph of groups
-   * is ordered in place of that of unknowns: faster, and no worse where members share their neighbours.
+   * Group of each unknown (0 or more), such as the vertex that owns a u and a v. Groups are ordered as one:
+   * faster, and no worse where members share their neighbours.
    * @defaultValue every unknown by itself
    */
   readonly groups?: Int32Array;
+  /**
+   * Least share of the entries between neighbouring groups that must be there for groups to be analysed as one
+   * too, which is several times faster and stores the absent entries as zeros. Range 0..1.
+   * @defaultValue 0.8
+   */
+  readonly groupShare?: number;
   /**
    * How the unknowns are ordered. Nested dissection takes longer to order and pays on large patterns that are
    * factored several times.
@@ -25,6 +30,8 @@ export interface AnalyseOptions {
    */
   readonly ordering?: 'minimum-degree' | 'nested-dissection';
 }
+
+const GROUP_SHARE = 0.8;
 
 /** The part of a factorisation that depends on the pattern only; reusable for any values. */
 export interface SymbolicFactor {
@@ -40,57 +47,105 @@ export interface SymbolicFactor {
   readonly factorEntryCount: number;
 }
 
+type Pattern = Pick<SymmetricMatrix, 'size' | 'columnOffsets' | 'entryRows'>;
+
 /**
  * Orders the unknowns so that the factor stays sparse and lays the factor out in dense blocks.
  *
  * @param matrix - its values are not looked at
  * @throws OPTION_INVALID when `groups` has another length than the matrix
  *
- * Near linear in the entries of matrix and factor's pattern.
+ * Near linear in the entries of the matrix and the rows of the factor's blocks.
  */
-export function analyse(
-  matrix: Pick<SymmetricMatrix, 'size' | 'columnOffsets' | 'entryRows'>,
-  options: AnalyseOptions = {},
-): SymbolicFactor {
-  const { size } = matrix;
-  const graph = buildAdjacency(matrix);
-  const fillOrder = orderUnknowns(graph, options);
-  const tree = buildPostorderedTree(graph, fillOrder);
-  const counts = countColumns(graph, tree.order, tree.ranks, tree.parents);
-  const forest = findSupernodes(tree.parents, counts);
-  const { order, supernodes } = gatherColumns(tree.order, forest);
-  const ranks = invertPermutation(order);
-  const layout = layOutSupernodes(graph, order, ranks, supernodes);
+export function analyse(matrix: Pattern, options: AnalyseOptions = {}): SymbolicFactor {
+  const nodes = findNodes(matrix, options);
+  const tree = buildPostorderedTree(nodes.graph, nodes.fillOrder);
+  const weights = tree.order.map((node) => nodes.starts[node + 1]! - nodes.starts[node]!);
+  const counts = countColumns(nodes.graph, tree.order, tree.ranks, tree.parents, weights);
+  const forest = findSupernodes(tree.parents, counts, weights);
+  // The columns of every supernode lie next to one another.
+  const columns = listMembers(forest.columnSupernodes, forest.count);
+  const nodeOrder = columns.members.map((column) => tree.order[column]!);
+  const columnSupernodes = new Int32Array(nodeOrder.length);
+  for (let s = 0; s < forest.count; s++) columnSupernodes.fill(s, columns.starts[s]!, columns.starts[s + 1]!);
+  const layout = layOutSupernodes(nodes.graph, nodeOrder, nodes, { ...forest, columnSupernodes });
+  const order = expandOrder(nodeOrder, nodes);
   let factorEntryCount = 0;
-  for (const count of counts) factorEntryCount += count;
+  for (let j = 0; j < counts.length; j++)
+    factorEntryCount += weights[j]! * counts[j]! - (weights[j]! * (weights[j]! - 1)) / 2;
   return {
-    size,
+    size: matrix.size,
     order,
     layout,
-    entryTargets: locateEntries(matrix, ranks, layout),
-    diagonalEntries: matrix.columnOffsets.slice(0, size),
+    entryTargets: locateEntries(matrix, invertPermutation(order), layout),
+    diagonalEntries: matrix.columnOffsets.slice(0, matrix.size),
     factorEntryCount,
   };
 }
 
-function orderUnknowns(graph: Adjacency, { groups, ordering }: AnalyseOptions): Int32Array {
+/** What is eliminated as one: unknowns, or groups of them. */
+interface Nodes extends GroupMembers {
+  readonly graph: Adjacency;
+  /** Nodes in an order that keeps the factor sparse. */
+  readonly fillOrder: Int32Array;
+}
+
+function findNodes(matrix: Pattern, options: AnalyseOptions): Nodes {
+  const { groups, groupShare = GROUP_SHARE, ordering } = options;
   const orderGraph = ordering === 'nested-dissection' ? orderByNestedDissection : orderByMinimumDegree;
-  if (!groups) return orderGraph(graph);
-  if (groups.length !== graph.size) {
+  if (!groups) return ungrouped(matrix, orderGraph);
+  if (groups.length !== matrix.size) {
     throw new NumericalError(
       'OPTION_INVALID',
-      `analyse: groups has the wrong length, got ${groups.length}, expected ${graph.size}`,
+      `analyse: groups has the wrong length, got ${groups.length}, expected ${matrix.size}`,
     );
   }
-  let groupCount = 0;
-  for (const g of groups) groupCount = Math.max(groupCount, g + 1);
-  const { starts, members } = listMembers(groups, groupCount);
-  const weights = new Int32Array(groupCount);
-  for (let g = 0; g < groupCount; g++) weights[g] = Math.max(1, starts[g + 1]! - starts[g]!);
-  const order = new Int32Array(graph.size);
+  const { labels, count } = compactGroups(groups);
+  const grouped = listMembers(labels, count);
+  const graph = groupAdjacency(matrix, labels, grouped);
+  const weights = new Int32Array(count);
+  for (let g = 0; g < count; g++) weights[g] = grouped.starts[g + 1]! - grouped.starts[g]!;
+  const fillOrder = orderGraph(graph, weights);
+  if (matrix.entryRows.length >= groupShare * countBlockEntries(graph, weights))
+    return { ...grouped, graph, fillOrder };
+  return ungrouped(matrix, () => expandOrder(fillOrder, grouped));
+}
+
+function ungrouped(matrix: Pattern, orderGraph: (graph: Adjacency) => Int32Array): Nodes {
+  const graph = buildAdjacency(matrix);
+  const starts = Int32Array.from({ length: matrix.size + 1 }, (_, i) => i);
+  return { graph, fillOrder: orderGraph(graph), starts, members: starts.subarray(0, matrix.size) };
+}
+
+/** Numbers the groups that have members 0.. in ascending order. */
+function compactGroups(groups: Int32Array): { labels: Int32Array; count: number } {
+  let most = -1;
+  for (const g of groups) most = Math.max(most, g);
+  const numbers = new Int32Array(most + 1);
+  for (const g of groups) numbers[g] = 1;
   let count = 0;
-  for (const g of orderGraph(groupAdjacency(graph, groups, groupCount), weights))
-    for (let m = starts[g]!; m < starts[g + 1]!; m++) order[count++] = members[m]!;
+  for (let g = 0; g <= most; g++) if (numbers[g]) numbers[g] = count++;
+  return { labels: groups.map((g) => numbers[g]!), count };
+}
+
+/** Entries of the lower triangle, were all members of a group to share their neighbours. */
+function countBlockEntries(graph: Adjacency, weights: Int32Array): number {
+  let entries = 0;
+  for (let g = 0; g < graph.size; g++) {
+    const own = weights[g]!;
+    entries += (own * (own + 1)) / 2;
+    for (let p = graph.offsets[g]!; p < graph.offsets[g + 1]!; p++)
+      if (graph.neighbours[p]! < g) entries += own * weights[graph.neighbours[p]!]!;
+  }
+  return entries;
+}
+
+/** Members of the nodes, node after node. */
+function expandOrder(nodeOrder: Int32Array, { starts, members }: GroupMembers): Int32Array {
+  const order = new Int32Array(members.length);
+  let count = 0;
+  for (let k = 0; k < nodeOrder.length; k++)
+    for (let m = starts[nodeOrder[k]!]!; m < starts[nodeOrder[k]! + 1]!; m++) order[count++] = members[m]!;
   return order;
 }
 
@@ -113,18 +168,4 @@ function buildPostorderedTree(graph: Adjacency, fillOrder: Int32Array): OrderedT
     parents[k] = parent < 0 ? -1 : postRanks[parent]!;
   }
   return { order, ranks: invertPermutation(order), parents };
-}
-
-/** Puts the columns of every supernode next to one another. */
-function gatherColumns(
-  treeOrder: Int32Array,
-  forest: SupernodeForest,
-): { order: Int32Array; supernodes: SupernodeForest } {
-  const { starts, members } = listMembers(forest.columnSupernodes, forest.count);
-  const columnSupernodes = new Int32Array(treeOrder.length);
-  for (let s = 0; s < forest.count; s++) columnSupernodes.fill(s, starts[s]!, starts[s + 1]!);
-  return {
-    order: members.map((column) => treeOrder[column]!),
-    supernodes: { ...forest, columnSupernodes },
-  };
 }

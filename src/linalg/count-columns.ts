@@ -6,6 +6,7 @@ import type { Adjacency } from './adjacency.js';
  * @param graph - of the matrix
  * @param order - elimination order, a postorder of `parents`
  * @param parents - elimination tree, in elimination numbering
+ * @param weights - unknowns that each column stands for, in elimination numbering; a column's count then adds them up
  *
  * Near linear in the entries. Reference: Gilbert, Ng & Peyton, "An efficient algorithm to compute row and
  * column counts for sparse Cholesky factorization", SIAM J. Matrix Anal. Appl. 15(4), 1994.
@@ -15,6 +16,7 @@ export function countColumns(
   order: Int32Array,
   ranks: Int32Array,
   parents: Int32Array,
+  weights: Int32Array,
 ): Int32Array {
   const { size, offsets, neighbours } = graph;
   const firstDescendants = findFirstDescendants(parents);
@@ -25,19 +27,19 @@ export function countColumns(
   const ancestors = new Int32Array(size);
   for (let j = 0; j < size; j++) {
     ancestors[j] = j;
-    if (firstDescendants[j] === j) counts[j] = 1;
+    if (firstDescendants[j] === j) counts[j] = weights[j]!;
   }
   for (let j = 0; j < size; j++) {
-    if (parents[j]! >= 0) counts[parents[j]!]!--;
+    if (parents[j]! >= 0) counts[parents[j]!]! -= weights[j]!;
     const node = order[j]!;
     for (let p = offsets[node]!; p < offsets[node + 1]!; p++) {
       const i = ranks[neighbours[p]!]!;
       // Row i has a leaf of its subtree at j when j's subtree holds no earlier leaf of that row.
       if (i <= j || firstDescendants[j]! <= maxFirst[i]!) continue;
       maxFirst[i] = firstDescendants[j]!;
-      counts[j]!++;
+      counts[j]! += weights[i]!;
       const previous = lastLeaf[i]!;
-      if (previous >= 0) counts[findRoot(ancestors, previous)]!--;
+      if (previous >= 0) counts[findRoot(ancestors, previous)]! -= weights[i]!;
       lastLeaf[i] = j;
     }
     if (parents[j]! >= 0) ancestors[j] = parents[j]!;

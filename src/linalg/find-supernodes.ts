@@ -26,7 +26,8 @@ export const RELAX_RULES: readonly RelaxRule[] = Object.freeze([
  * into their parents where that stores few zeros.
  *
  * @param parents - elimination tree, postordered
- * @param counts - entries of every column with the diagonal
+ * @param counts - entries of every column with the diagonal, weighted
+ * @param weights - unknowns that each column stands for
  *
  * Reference: Ashcraft & Grimes, "The influence of relaxed supernode partitions on the multifrontal
  * method", ACM Trans. Math. Softw. 15(4), 1989.
@@ -34,10 +35,11 @@ export const RELAX_RULES: readonly RelaxRule[] = Object.freeze([
 export function findSupernodes(
   parents: Int32Array,
   counts: Int32Array,
+  weights: Int32Array,
   rules: readonly RelaxRule[] = RELAX_RULES,
 ): SupernodeForest {
   const size = parents.length;
-  const { firsts, count } = findChains(parents, counts);
+  const { firsts, count } = findChains(parents, counts, weights);
   const columnChains = new Int32Array(size);
   for (let s = 0; s < count; s++) columnChains.fill(s, firsts[s]!, firsts[s + 1]!);
   const widths = new Float64Array(count);
@@ -46,8 +48,8 @@ export function findSupernodes(
   const chainParents = new Int32Array(count);
   for (let s = 0; s < count; s++) {
     const last = firsts[s + 1]! - 1;
-    widths[s] = firsts[s + 1]! - firsts[s]!;
-    below[s] = counts[last]! - 1;
+    for (let j = firsts[s]!; j <= last; j++) widths[s]! += weights[j]!;
+    below[s] = counts[last]! - weights[last]!;
     chainParents[s] = parents[last]! < 0 ? -1 : columnChains[parents[last]!]!;
   }
   const merged = mergeChildren(chainParents, { widths, below, zeros }, rules);
@@ -57,7 +59,11 @@ export function findSupernodes(
 }
 
 /** Runs of columns j, j+1 … where each is the only child of the next and hands on all its rows. */
-function findChains(parents: Int32Array, counts: Int32Array): { firsts: Int32Array; count: number } {
+function findChains(
+  parents: Int32Array,
+  counts: Int32Array,
+  weights: Int32Array,
+): { firsts: Int32Array; count: number } {
   const size = parents.length;
   const childCounts = new Int32Array(size);
   for (const parent of parents) if (parent >= 0) childCounts[parent]!++;
@@ -65,7 +71,7 @@ function findChains(parents: Int32Array, counts: Int32Array): { firsts: Int32Arr
   let count = 0;
   for (let j = 0; j < size; j++) {
     const isChained =
-      j > 0 && parents[j - 1] === j && counts[j] === counts[j - 1]! - 1 && childCounts[j] === 1;
+      j > 0 && parents[j - 1] === j && counts[j] === counts[j - 1]! - weights[j - 1]! && childCounts[j] === 1;
     if (!isChained) firsts[count++] = j;
   }
   firsts[count] = size;

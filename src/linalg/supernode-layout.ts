@@ -1,5 +1,6 @@
 import { NumericalError } from '../errors.js';
-import type { Adjacency } from './adjacency.js';
+import type { Adjacency, GroupMembers } from './adjacency.js';
+import { invertPermutation } from './elimination-tree.js';
 import type { SupernodeForest } from './find-supernodes.js';
 import type { SymmetricMatrix } from './symmetric-matrix.js';
 
@@ -24,18 +25,27 @@ export interface SupernodeLayout {
   readonly stackSize: number;
 }
 
-/** Lists the rows of every supernode and lays its block out. Linear in the size of what is returned. */
+/**
+ * Lists the rows of every supernode and lays its block out. Linear in the size of what is returned.
+ *
+ * @param order - nodes in elimination order, those of a supernode side by side
+ * @param groups - unknowns of each node
+ */
 export function layOutSupernodes(
   graph: Adjacency,
   order: Int32Array,
-  ranks: Int32Array,
+  groups: GroupMembers,
   forest: SupernodeForest,
 ): SupernodeLayout {
   const { count, columnSupernodes, parents } = forest;
+  // First unknown of each node, in elimination numbering.
+  const firsts = new Int32Array(order.length + 1);
   const firstColumns = new Int32Array(count + 1);
-  for (const s of columnSupernodes) firstColumns[s + 1]!++;
-  for (let s = 0; s < count; s++) firstColumns[s + 1]! += firstColumns[s]!;
-  const { rowOffsets, rows } = listRows(graph, order, ranks, forest);
+  for (let k = 0; k < order.length; k++) {
+    firsts[k + 1] = firsts[k]! + groups.starts[order[k]! + 1]! - groups.starts[order[k]!]!;
+    firstColumns[columnSupernodes[k]! + 1] = firsts[k + 1]!;
+  }
+  const { rowOffsets, rows } = listRows(graph, order, firsts, forest);
   const blockOffsets = new Int32Array(count + 1);
   let valueCount = 0;
   for (let s = 0; s < count; s++) {
@@ -62,23 +72,28 @@ export function layOutSupernodes(
 function listRows(
   graph: Adjacency,
   order: Int32Array,
-  ranks: Int32Array,
+  firsts: Int32Array,
   forest: SupernodeForest,
 ): { rowOffsets: Int32Array; rows: Int32Array } {
   const { count } = forest;
+  const ranks = invertPermutation(order);
   const rowOffsets = new Int32Array(count + 1);
-  walkRows(graph, order, ranks, forest, rowOffsets.subarray(1), undefined);
+  walkRows(graph, order, ranks, firsts, forest, rowOffsets.subarray(1), undefined);
   for (let s = 0; s < count; s++) rowOffsets[s + 1]! += rowOffsets[s]!;
   const rows = new Int32Array(rowOffsets[count]!);
-  walkRows(graph, order, ranks, forest, rowOffsets.slice(0, count), rows);
+  walkRows(graph, order, ranks, firsts, forest, rowOffsets.slice(0, count), rows);
   return { rowOffsets, rows };
 }
 
-/** Advances the position of a supernode for each row under its diagonal block, rows ascending, and writes the row there. */
+/**
+ * Advances the position of a supernode by each row under its diagonal block, rows ascending, and writes the
+ * row there.
+ */
 function walkRows(
   graph: Adjacency,
   order: Int32Array,
   ranks: Int32Array,
+  firsts: Int32Array,
   forest: SupernodeForest,
   positions: Int32Array,
   rows: Int32Array | undefined,
@@ -86,17 +101,20 @@ function walkRows(
   const { columnSupernodes, parents, count } = forest;
   const { size, offsets, neighbours } = graph;
   const lastRow = new Int32Array(count).fill(-1);
-  for (let row = 0; row < size; row++) {
-    lastRow[columnSupernodes[row]!] = row;
-    const node = order[row]!;
+  for (let k = 0; k < size; k++) {
+    lastRow[columnSupernodes[k]!] = k;
+    const node = order[k]!;
+    const first = firsts[k]!;
+    const end = firsts[k + 1]!;
     for (let p = offsets[node]!; p < offsets[node + 1]!; p++) {
       const column = ranks[neighbours[p]!]!;
-      if (column >= row) continue;
+      if (column >= k) continue;
       // A row of a block is a row of every block above it, up to the one that eliminates it.
-      for (let s = columnSupernodes[column]!; lastRow[s] !== row; s = parents[s]!) {
-        lastRow[s] = row;
-        const at = positions[s]!++;
-        if (rows) rows[at] = row;
+      for (let s = columnSupernodes[column]!; lastRow[s] !== k; s = parents[s]!) {
+        lastRow[s] = k;
+        const at = positions[s]!;
+        positions[s] = at + end - first;
+        if (rows) for (let row = first; row < end; row++) rows[at + row - first] = row;
       }
     }
   }

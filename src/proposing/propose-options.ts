@@ -59,5 +59,5 @@ export const PROPOSE_DEFAULTS = Object.freeze({
   viewpoints: 'all-round' as Viewpoints,
   symmetry: 'auto' as const,
   sets: 3,
-  stretchLimit: 4.2,
+  stretchLimit: 4.5,
 });

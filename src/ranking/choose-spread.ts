@@ -1,6 +1,9 @@
+/** An entry this far below the best score counts for nothing beside others. */
+const SCORE_REACH = 0.06;
+
 /**
- * Picks entries that differ from one another: the best score first, then each time the one farthest from all
- * picked, with figures scaled to their range. Returns indices, best score first; ties go to the earlier entry.
+ * Picks entries that are good and differ from one another: the best score first, then each time the one farthest
+ * from all picked, with figures scaled to their range and distance counting less the lower the score. Returns indices, best score first; ties go to the earlier entry.
  */
 export function chooseSpread(
   scores: readonly number[],
@@ -20,7 +23,8 @@ export function chooseSpread(
     let bestDistance = -1;
     for (const i of byScore) {
       if (picked.includes(i)) continue;
-      const nearest = Math.min(...picked.map((j) => distance(i, j))) * scores[i]!;
+      const standing = Math.max(1e-3, 1 - (scores[byScore[0]!]! - scores[i]!) / SCORE_REACH);
+      const nearest = Math.min(...picked.map((j) => distance(i, j))) * standing;
       if (nearest > bestDistance) {
         best = i;
         bestDistance = nearest;

@@ -67,6 +67,8 @@ export interface JointPlane {
   readonly normal: Vec3;
   /** Height along the normal of the innermost point of the joint: the armpit, the crotch. */
   readonly offset: number;
+  /** Distance from the limb's tip of that point. */
+  readonly level: number;
 }
 
 /** Finds the planes of all arms and legs; pairs that agree share the depth of their joints. */
@@ -85,7 +87,11 @@ export function findJointPlanes(
     const partner = tree.branches[names[b]!.partner];
     const pit =
       names[b]!.joint === 'groin' && partner ? meetingPoint(branch, partner) : deepestPit(surface, tree, b, hollow, partner);
-    return { normal, offset: pit >= 0 ? height(pit) : innermostHeight(surface, branch, height) };
+    return {
+      normal,
+      offset: pit >= 0 ? height(pit) : innermostHeight(surface, branch, height),
+      level: pit >= 0 ? Math.max(branch.base.level, branch.distances[pit]!) : branch.base.level,
+    };
   });
   return planes.map((plane, b) => {
     const other = names[b]!.partner;
@@ -134,13 +140,12 @@ export function placeJoint(
   surface: TriangleSurface,
   tree: BranchTree,
   id: number,
-  { normal, offset }: JointPlane,
+  { normal, offset, level }: JointPlane,
   partner?: Branch,
 ): Float64Array {
   const { vertexCount, neighbourOffsets, neighbours } = surface;
   const branch = tree.branches[id]!;
-  const { level, length } = branch.base;
-  const radius = length / (2 * Math.PI);
+  const radius = branch.base.length / (2 * Math.PI);
   const { distances, field } = branch;
   const isOther = markOthers(surface, tree, id, partner);
   const height = heightAlong(surface, normal);
@@ -152,7 +157,7 @@ export function placeJoint(
     if (field[v]! <= 0) continue;
     isReached[v] = 1;
     // Just before the kink the plane may also give a little of the limb back to the trunk.
-    const isSure = distances[v]! < level - GIVE * radius || distances[v] === Infinity;
+    const isSure = distances[v]! < branch.base.level - GIVE * radius || distances[v] === Infinity;
     out[v] = isSure ? Math.max(field[v]!, clip(height(v) - offset)) : clip(height(v) - offset);
     if (out[v]! > 0) queue.push(v);
   }
@@ -200,8 +205,8 @@ function deepestPit(
   let most = 0.15 / radius;
   for (let v = 0; v < hollow.length; v++) {
     const off = (branch.distances[v]! - level) / radius;
-    if (!(Math.abs(off) < 1.5) || isOther[v]) continue;
-    const value = hollow[v]! * Math.exp(-off * off);
+    if (!(off > -1.2 && off < 2.6) || isOther[v]) continue;
+    const value = hollow[v]! * Math.exp(-((off / 1.6) ** 2));
     if (value > most) {
       most = value;
       best = v;

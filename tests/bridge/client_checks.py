@@ -86,7 +86,7 @@ def whole_trip():
         faces = sorted(face for chart in proposal["sets"][0]["charts"] for face in chart["faces"])
         assert faces == list(range(32))
 
-        kept = sorted(sides, key=sorted)[0]
+        kept = frozenset((8, 9))
         revised = bridge.revise(proposal["proposal"], hints={"keep": sorted(kept)})
         edges = {frozenset(edge) for seam in revised["sets"][0]["seams"] for edge in pairs(seam["edges"])}
         assert kept in edges
@@ -110,7 +110,6 @@ def whole_trip():
         assert len(opened["charts"]) == 1 and opened["energy"] < 4.001
         bridge.close_mesh(mesh["mesh"])
         expect_error(-32002, "sheet", bridge.measure, sheet["sheet"])
-        return bridge.close_code if hasattr(bridge, "close_code") else None
 
 
 def poll_on_main_thread():
@@ -146,7 +145,8 @@ def thousand_requests():
             uvs = [value for corner in shape[2] for value in (corner / 100, (i + 1) * corner / 200)]
             opened = bridge.open_mesh(*shape, uvs=uvs)
             meshes.append((opened["mesh"], 6 + i, 4 + i))
-        proposals = {mesh: bridge.propose(mesh, sets=1) for mesh, _, _ in meshes}
+        proposed = meshes[0]
+        proposal = bridge.propose(proposed[0], sets=1)["proposal"]
         failures = []
 
         def work(seed):
@@ -154,27 +154,27 @@ def thousand_requests():
             try:
                 for _ in range(125):
                     mesh, around, rings = dice.choice(meshes)
-                    kind = dice.randrange(8)
-                    if kind <= 1:
+                    kind = dice.randrange(16)
+                    if kind <= 4:
                         a = dice.randrange(around)
                         got = bridge.route(mesh, [a, (rings - 1) * around + a])
                         assert list(got["vertices"]) == [r * around + a for r in range(rings)], got
-                    elif kind == 2:
+                    elif kind <= 8:
                         got = bridge.measure(mesh=mesh)
                         assert len(got["faceCharts"]) == around * (rings - 1)
-                    elif kind == 3:
+                    elif kind == 9:
                         cut = [v for r in range(rings - 1) for v in (r * around, (r + 1) * around)]
                         got = bridge.flatten(mesh=mesh, edges=cut)
                         assert len(got["charts"]) == 1 and len(got["charts"][0]["faces"]) == around * (rings - 1)
-                    elif kind == 4:
-                        got = bridge.flatten(proposals[mesh]["proposal"])
+                    elif kind == 10 and mesh == proposed[0]:
+                        got = bridge.flatten(proposal)
                         assert sum(len(c["faces"]) for c in got["charts"]) == around * (rings - 1)
-                    elif kind == 5:
+                    elif kind <= 12:
                         size = dice.randrange(3, 9)
                         opened = bridge.open_mesh(*tube(size, 3))
                         assert opened["points"] == 3 * size
                         bridge.close_mesh(opened["mesh"])
-                    elif kind == 6:
+                    elif kind == 13:
                         expect_error(-32602, "points[1]", bridge.route, mesh, [0, 10**6])
                         expect_error(-32002, "mesh", bridge.measure, mesh="mesh-0")
                     else:

@@ -45,7 +45,10 @@ export function wrongFields(): WrongField[] {
       for (const value of wrongValues(rule, name)) add(withField(method, sound, name, value), name);
       for (const [inner, innerRule] of Object.entries(rule.properties ?? {}))
         for (const value of wrongValues(innerRule, inner))
-          add({ ...sound, [name]: { ...(name === 'document' && { name: 'a' }), [inner]: value } }, `${name}.${inner}`);
+          add(
+            { ...sound, [name]: { ...(name === 'document' && { name: 'a' }), [inner]: value } },
+            `${name}.${inner}`,
+          );
     }
   }
   return cases;

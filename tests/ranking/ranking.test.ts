@@ -74,7 +74,11 @@ describe('describeTradeOff', () => {
 });
 
 describe('chooseSpread', () => {
+  it('leaves what differs but is far worse', () => {
+    expect(chooseSpread([0.7, 0.69, 0.4], [[0], [0.1], [10]], 2)).toEqual([0, 1]);
+  });
+
   it('takes the best first and then what differs most from it', () => {
-    expect(chooseSpread([0.9, 0.8, 0.7], [[0], [0.1], [10]], 2)).toEqual([0, 2]);
+    expect(chooseSpread([0.7, 0.69, 0.68], [[0], [0.1], [10]], 2)).toEqual([0, 2]);
   });
 });

@@ -1,6 +1,6 @@
 import { realpathSync } from 'node:fs';
 import { lstat, readFile, realpath, stat } from 'node:fs/promises';
-import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
+import { dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
 import { writeFilesAtomically } from '../../io/node/index.js';
 import { BridgeError } from '../error-codes.js';
 import type { JobFiles } from '../job.js';
@@ -53,8 +53,9 @@ export function openFolder(folder: string): JobFiles {
     async write(path, bytes) {
       const target = place(path);
       // The nearest folder that exists must be inside, and the file itself no link; what is made below it is ours.
-      if (!isInside(root, await nearestRealFolder(dirname(target)))) throw refused(path);
-      if (basename(target).startsWith('.') || (await isLink(target))) throw refused(path);
+      const folder = await nearestRealFolder(dirname(target));
+      if (folder === undefined || !isInside(root, folder)) throw refused(path);
+      if (target === root || (await isLink(target))) throw refused(path);
       await writeFilesAtomically([{ path: target, content: bytes }]);
     },
   };
@@ -64,13 +65,13 @@ function isInside(root: string, path: string): boolean {
   return path === root || path.startsWith(root.endsWith(sep) ? root : root + sep);
 }
 
-async function nearestRealFolder(folder: string): Promise<string> {
+async function nearestRealFolder(folder: string): Promise<string | undefined> {
   for (let at = folder; ; at = dirname(at)) {
     try {
       return await realpath(at);
-    } catch (error) {
+    } catch {
       // A dangling link is there, yet leads nowhere that could be checked.
-      if ((await isLink(at)) || dirname(at) === at) throw error;
+      if ((await isLink(at)) || dirname(at) === at) return undefined;
     }
   }
 }

@@ -79,8 +79,7 @@ vec3 cloth(vec3 base) {
   float fade = 1.0 - smoothstep(0.5, 1.2, max(w.x, w.y));
   float tone = mix(0.5, (band.x + band.y) * 0.5, fade);
   vec3 cloth = mix(base, base * vec3(0.42, 0.47, 0.56), tone * 0.85);
-  vec2 c = (fract(g / 2.0) - 0.5) * 2.0;
-  c = vec2(c.x > 0.0 ? c.x - 1.0 : c.x + 1.0, c.y > 0.0 ? c.y - 1.0 : c.y + 1.0);
+  vec2 c = (fract(g / 2.0 + 0.5) - 0.5) * 2.0;
   float r = length(c);
   float soft = max(w.x, w.y);
   float disc = 1.0 - smoothstep(0.3 - soft, 0.3 + soft, r);
