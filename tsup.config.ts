@@ -1,5 +1,6 @@
 import { copyFileSync, existsSync } from 'node:fs';
 import { defineConfig } from 'tsup';
+import { esbuildPagePlugin } from './page-plugin.js';
 
 /** One entry per subpath of the package. */
 const entry = Object.fromEntries(
@@ -15,11 +16,12 @@ export default defineConfig([
     format: ['esm'],
     target: 'es2022',
     splitting: true,
+    esbuildPlugins: [esbuildPagePlugin],
     onSuccess: async () => {
       copyFileSync('src/io/exchange/schema.json', 'dist/exchange.schema.json');
       copyFileSync('src/cli/hints.schema.json', 'dist/hints.schema.json');
     },
   },
-  { entry, format: ['cjs'], target: 'es2022', splitting: true },
+  { entry, format: ['cjs'], target: 'es2022', splitting: true, esbuildPlugins: [esbuildPagePlugin] },
   { entry, format: ['esm', 'cjs'], target: 'es2022', dts: { only: true } },
 ]);

@@ -1,6 +1,8 @@
 import { defineConfig } from 'vitest/config';
+import { vitePagePlugin } from '../page-plugin.js';
 
 export default defineConfig({
+  plugins: [vitePagePlugin],
   test: {
     root: new URL('..', import.meta.url).pathname,
     include: ['tests/**/*.test.ts'],

@@ -22,6 +22,10 @@ const LEAN = {
 const REACH = 2.6;
 /** How much of the limb before the level of its base the plane may give to the trunk, in radii. */
 const GIVE = 0.5;
+/** Least hollowness of a pit above that of a tube of the limb's girth, in units of one over the radius. */
+const LEAST_HOLLOW = 0.2;
+/** How far below the armpit, towards the hips, a sleeve may reach, in radii. */
+const SLEEVE_DROP = 0.25;
 /** Rounds of averaging of the hollowness that finds an armpit. */
 const HOLLOW_ROUNDS = 4;
 
@@ -69,6 +73,8 @@ export interface JointPlane {
   readonly offset: number;
   /** Distance from the limb's tip of that point. */
   readonly level: number;
+  /** Direction and least height along it: a set-in sleeve does not run down the flank. */
+  readonly floor?: { readonly direction: Vec3; readonly height: number };
 }
 
 /** Finds the planes of all arms and legs; pairs that agree share the depth of their joints. */
@@ -91,6 +97,7 @@ export function findJointPlanes(
       normal,
       offset: pit >= 0 ? height(pit) : innermostHeight(surface, branch, height),
       level: pit >= 0 ? Math.max(branch.base.level, branch.distances[pit]!) : branch.base.level,
+      floor: names[b]!.joint === 'sleeve' && pit >= 0 ? sleeveFloor(surface, tree, b, normal, pit) : undefined,
     };
   });
   return planes.map((plane, b) => {
@@ -102,6 +109,14 @@ export function findJointPlanes(
     const shared = Math.abs(difference) < 0.7 * radius ? difference / 2 : 0;
     return { ...plane, offset: plane.offset + shared - LEAN[names[b]!.joint!].allowance * radius };
   });
+}
+
+/** Up the trunk within the joint's plane, and how low the sleeve may reach. */
+function sleeveFloor(surface: TriangleSurface, tree: BranchTree, id: number, normal: Vec3, pit: number) {
+  const upward = subtract(measureShape(surface, tree, id).base, coreCentre(surface, tree));
+  const direction = normalize(subtract(upward, scale(normal, dot(upward, normal))));
+  const drop = (SLEEVE_DROP * tree.branches[id]!.base.length) / (2 * Math.PI);
+  return { direction, height: heightAlong(surface, direction)(pit) - drop };
 }
 
 const heightAlong = (surface: TriangleSurface, normal: Vec3) => (v: number) =>
@@ -140,7 +155,7 @@ export function placeJoint(
   surface: TriangleSurface,
   tree: BranchTree,
   id: number,
-  { normal, offset, level }: JointPlane,
+  { normal, offset, level, floor }: JointPlane,
   partner?: Branch,
 ): Float64Array {
   const { vertexCount, neighbourOffsets, neighbours } = surface;
@@ -149,6 +164,7 @@ export function placeJoint(
   const { distances, field } = branch;
   const isOther = markOthers(surface, tree, id, partner);
   const height = heightAlong(surface, normal);
+  const rise = floor ? heightAlong(surface, floor.direction) : undefined;
   const out = new Float64Array(vertexCount).fill(-radius);
   const clip = (x: number) => Math.min(radius, Math.max(-radius, x));
   const isReached = new Uint8Array(vertexCount);
@@ -168,7 +184,8 @@ export function placeJoint(
       if (isReached[w]) continue;
       isReached[w] = 1;
       const beyond = level + REACH * radius - distances[w]!;
-      out[w] = isOther[w] ? -0.05 * radius : clip(Math.min(height(w) - offset, beyond));
+      const above = rise ? rise(w) - floor!.height : Infinity;
+      out[w] = isOther[w] ? -0.05 * radius : clip(Math.min(height(w) - offset, beyond, above));
       if (out[w]! > 0) queue.push(w);
     }
   }
@@ -202,11 +219,12 @@ function deepestPit(
   const { level, length } = branch.base;
   const radius = length / (2 * Math.PI);
   let best = -1;
-  let most = 0.15 / radius;
+  let most = LEAST_HOLLOW;
   for (let v = 0; v < hollow.length; v++) {
     const off = (branch.distances[v]! - level) / radius;
     if (!(off > -1.2 && off < 2.6) || isOther[v]) continue;
-    const value = hollow[v]! * Math.exp(-((off / 1.6) ** 2));
+    // A tube has a hollowness of minus one half over its radius.
+    const value = (hollow[v]! * radius + 0.5) * Math.exp(-((off / 1.6) ** 2));
     if (value > most) {
       most = value;
       best = v;

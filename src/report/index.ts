@@ -8,6 +8,18 @@ export { escapeMarkup } from './escape-markup.js';
 export type { SeamStyle } from './palette.js';
 export type { Fact, ReportPage, ReportPicture, ReportSet, ReportTable } from './report-page.js';
 export { writeReportPage } from './report-page.js';
+export type { ReviewInput, ReviewSetInput } from './review/build-review.js';
+export { buildReview } from './review/build-review.js';
+export type { PackedReview } from './review/pack-review.js';
+export { packReview } from './review/pack-review.js';
+export type {
+  ReviewChart,
+  ReviewFigures,
+  ReviewModel,
+  ReviewSeam,
+  ReviewSet,
+} from './review/review-model.js';
+export { unpackReview } from './review/unpack-review.js';
 export { styleSeams } from './seam-styles.js';
 export type { SurfaceView } from './surface-view.js';
 export { standardViews } from './surface-view.js';

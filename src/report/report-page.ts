@@ -1,5 +1,9 @@
+/// <reference path="./review-page.d.ts" />
+import { pageScript, pageScriptHash } from 'virtual:review-page';
 import { escapeMarkup } from './escape-markup.js';
-import { INK, PAPER } from './palette.js';
+import { PAGE_STYLE } from './page-style.js';
+import { encodeBase64 } from './review/base64.js';
+import type { PackedReview } from './review/pack-review.js';
 
 /** One line of a table of figures. */
 export type Fact = readonly [label: string, value: string];
@@ -35,48 +39,54 @@ export interface ReportPage {
   /** Figures of all sets side by side. */
   readonly comparison: ReportTable;
   readonly sets: readonly ReportSet[];
+  /** The model and its sets to turn, unfold and mark; without it the page holds still pictures only. */
+  readonly review?: PackedReview;
 }
 
-const STYLE = `
-:root { color-scheme: light dark; --paper: ${PAPER}; --ink: ${INK}; --rule: #d8d3c6; --sheet: #ffffff; }
-@media (prefers-color-scheme: dark) { :root { --paper: #1d1b18; --ink: #ece7da; --rule: #4a463e; --sheet: ${PAPER}; } }
-body { margin: 0 auto; max-width: 76rem; padding: 1.5rem; background: var(--paper); color: var(--ink); font: 1rem/1.5 system-ui, sans-serif; }
-h1, h2 { font-weight: 600; line-height: 1.2; }
-h2 { margin-top: 3rem; border-top: 1px solid var(--rule); padding-top: 1.5rem; }
-.pictures { display: grid; grid-template-columns: repeat(auto-fit, minmax(9rem, 1fr)); gap: 0.75rem; }
-.set { display: grid; grid-template-columns: repeat(auto-fit, minmax(20rem, 1fr)); gap: 1.5rem; }
-figure { margin: 0; }
-figure img { width: 100%; height: auto; background: var(--sheet); border: 1px solid var(--rule); }
-figcaption { font-size: 0.85rem; }
-.scroll { overflow-x: auto; }
-table { border-collapse: collapse; font-size: 0.9rem; margin: 1rem 0; }
-caption { text-align: left; font-weight: 600; padding-bottom: 0.25rem; }
-th, td { text-align: left; padding: 0.2rem 0.9rem 0.2rem 0; border-bottom: 1px solid var(--rule); vertical-align: top; }
-`;
-
-/** A page that tells and shows the proposed sets: one file, no script, nothing fetched. All texts are escaped. */
+/**
+ * A page that tells and shows the proposed sets: one file, nothing fetched, no name of a file or mesh can
+ * become markup. Its one script is our own, allowed by its hash; without scripts or WebGL the pictures,
+ * tables and words remain.
+ */
 export function writeReportPage(page: ReportPage): string {
+  const { review } = page;
+  const scripts = review ? `; script-src '${pageScriptHash}'` : '';
+  const policy = `default-src 'none'; img-src data:; style-src 'unsafe-inline'${scripts}; base-uri 'none'; form-action 'none'`;
   const parts = [
     '<!doctype html>',
     '<html lang="en">',
     '<head>',
     '<meta charset="utf-8">',
     '<meta name="viewport" content="width=device-width, initial-scale=1">',
-    `<meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; style-src 'unsafe-inline'">`,
+    `<meta http-equiv="Content-Security-Policy" content="${policy}">`,
     `<title>${escapeMarkup(page.title)}</title>`,
-    `<style>${STYLE}</style>`,
+    `<style>${PAGE_STYLE}</style>`,
     '</head>',
     '<body>',
+    '<main>',
     `<h1>${escapeMarkup(page.title)}</h1>`,
+    ...(review ? ['<div id="review"></div>'] : []),
+    '<h2>The sets in figures and pictures</h2>',
     factTable(page.facts),
     ...page.notes.map((note) => `<p>${escapeMarkup(note)}</p>`),
     table(page.comparison),
     ...page.sets.map(section),
+    '</main>',
+    ...(review ? reviewScripts(review) : []),
     '</body>',
     '</html>',
     '',
   ];
   return parts.join('\n');
+}
+
+/** Data as script elements that never run, then the page's own script. */
+function reviewScripts({ head, body }: PackedReview): string[] {
+  return [
+    `<script type="application/json" id="review-head">${head.replaceAll('<', '\\u003c')}</script>`,
+    `<script type="text/plain" id="review-body">${body}</script>`,
+    `<script>${pageScript}</script>`,
+  ];
 }
 
 function section(set: ReportSet): string {
@@ -109,12 +119,5 @@ function factTable(facts: readonly Fact[]): string {
 function table({ caption, columns, rows }: ReportTable): string {
   const head = columns.map((column) => `<th scope="col">${escapeMarkup(column)}</th>`).join('');
   const body = rows.map((row) => `<tr>${row.map((cell) => `<td>${escapeMarkup(cell)}</td>`).join('')}</tr>`);
-  return `<div class="scroll"><table><caption>${escapeMarkup(caption)}</caption><thead><tr>${head}</tr></thead><tbody>${body.join('')}</tbody></table></div>`;
-}
-
-/** Base64 by the platform's own function, in pieces that fit its call stack. */
-function encodeBase64(bytes: Uint8Array): string {
-  let binary = '';
-  for (let i = 0; i < bytes.length; i += 8192) binary += String.fromCharCode(...bytes.subarray(i, i + 8192));
-  return btoa(binary);
+  return `<div class="scroll" tabindex="0" role="region" aria-label="${escapeMarkup(caption)}"><table><caption>${escapeMarkup(caption)}</caption><thead><tr>${head}</tr></thead><tbody>${body.join('')}</tbody></table></div>`;
 }
