@@ -23,7 +23,10 @@ function pageModule(): Promise<string> {
     banner: { js: '/* contains three.js, MIT, and fflate, MIT */' },
   }).then(({ outputFiles }) => {
     // An end tag inside a string would end the script element.
-    const script = outputFiles[0]!.text.trim().replaceAll('</script', '<\\/script').replaceAll('<!--', '<\\!--');
+    const script = outputFiles[0]!.text
+      .trim()
+      .replaceAll('</script', '<\\/script')
+      .replaceAll('<!--', '<\\!--');
     const hash = `sha256-${createHash('sha256').update(script).digest('base64')}`;
     return `export const pageScript = ${JSON.stringify(script)};\nexport const pageScriptHash = ${JSON.stringify(hash)};\n`;
   });

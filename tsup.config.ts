@@ -23,5 +23,11 @@ export default defineConfig([
     },
   },
   { entry, format: ['cjs'], target: 'es2022', splitting: true, esbuildPlugins: [esbuildPagePlugin] },
-  { entry, format: ['esm', 'cjs'], target: 'es2022', dts: { only: true } },
+  {
+    entry,
+    format: ['esm', 'cjs'],
+    target: 'es2022',
+    dts: { only: true },
+    esbuildPlugins: [esbuildPagePlugin],
+  },
 ]);

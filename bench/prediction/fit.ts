@@ -1,7 +1,7 @@
 // The fitted part of the prediction: ln(measured / linear) as a sum of terms that vanish with the strain.
 import { Matrix, solve } from 'ml-matrix';
 
-export const LEVELS = [0.3, 3, 30];
+export const LEVELS = [0.3, 3];
 
 /** What the fit reads of a chart. */
 export interface FitRecord {

@@ -1,5 +1,5 @@
 // Predicted against measured energy: node bench/prediction/run.mjs [--variants 120] [--models ../shared/meshes]
-// Charts of even sources test; with --fit, charts of odd sources give the terms of src/distortion/predict-model.ts.
+// Charts of even sources test (kept in --records FILE); with --fit, charts of odd sources give the terms of src/distortion/predict-model.ts.
 import { existsSync, mkdirSync, mkdtempSync, writeFileSync } from 'node:fs';
 import { cpus, tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -43,6 +43,7 @@ const gather = async (parity) => {
 
 if (process.argv.includes('--fit')) {
   const records = await gather(1);
+  if (option('records', '')) writeFileSync(`${option('records', '')}.fit`, JSON.stringify(records));
   const terms = fitTerms(records);
   const levels = [1e-3, 1e-2, 1e-1, 1, 10];
   const round = (value) => Number(value.toPrecision(3));
@@ -53,6 +54,7 @@ if (process.argv.includes('--fit')) {
 }
 
 const records = await gather(0);
+if (option('records', '')) writeFileSync(option('records', ''), JSON.stringify(records));
 const summarise = (list) => {
   const errors = list.map(({ energy, predicted }) => Math.abs((predicted - 4) / (energy - 4) - 1));
   const sorted = [...errors].sort((a, b) => a - b);

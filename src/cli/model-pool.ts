@@ -61,15 +61,13 @@ function doModel(
 ): Promise<{ result: ModelResult; isAlive: boolean }> {
   return new Promise((resolve) => {
     const finish = (result: ModelResult, isAlive: boolean) => {
-      worker.removeAllListeners();
+      worker.off('message', onMessage).off('error', onError).off('exit', onExit);
       signal.removeEventListener('abort', onAbort);
       resolve({ result, isAlive });
     };
     const die = (code: string, message: string) =>
       finish({ status: 'failed', code, exitCode: EXIT.internal, message }, false);
-    const onAbort = () => die('CANCELLED', 'the batch was interrupted');
-    signal.addEventListener('abort', onAbort);
-    worker.on('message', (message: FromModelThread) => {
+    const onMessage = (message: FromModelThread) => {
       if (message.type === 'progress') onProgress?.(index, message.share, message.stage);
       else if (message.type === 'done') {
         const { outcome } = message;
@@ -78,9 +76,12 @@ function doModel(
         const { code, exitCode, message: text } = message;
         finish({ status: 'failed', code, exitCode, message: text }, true);
       }
-    });
-    worker.on('error', (error: NodeJS.ErrnoException) => die(error.code ?? 'INTERNAL', error.message));
-    worker.on('exit', () => die('INTERNAL', 'the worker thread ended'));
+    };
+    const onError = (error: NodeJS.ErrnoException) => die(error.code ?? 'INTERNAL', error.message);
+    const onExit = () => die('INTERNAL', 'the worker thread ended');
+    const onAbort = () => die('CANCELLED', 'the batch was interrupted');
+    signal.addEventListener('abort', onAbort);
+    worker.on('message', onMessage).on('error', onError).on('exit', onExit);
     worker.postMessage(task);
   });
 }

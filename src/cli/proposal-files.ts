@@ -5,6 +5,7 @@ import { formatJson } from './format-text.js';
 import type { LoadedModel } from './load-model.js';
 import { proposalDocument } from './proposal-document.js';
 import { proposalPage } from './proposal-page.js';
+import { proposalReview } from './proposal-review.js';
 import type { FinishedProposal } from './propose-job.js';
 
 export interface FilesOptions extends AxisOptions {
@@ -39,7 +40,13 @@ export async function proposalFiles(
     files.set(`${name}.png`, png);
     pictures.push({ svg, png });
   }
-  files.set('report.html', writeReportPage(proposalPage(model, finished, pictures)));
+  files.set(
+    'report.html',
+    writeReportPage({
+      ...proposalPage(model, finished, pictures),
+      review: proposalReview(model, finished, options),
+    }),
+  );
   files.set(
     'proposal.json',
     formatJson(proposalDocument(model, finished, [...files.keys(), 'proposal.json'])),

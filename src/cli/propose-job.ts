@@ -59,7 +59,7 @@ export async function runJob(
       throwIfAborted(signal);
     };
     await step(0, 'flattening');
-    const flat = flattenCharts(mesh, set, { mirror });
+    const flat = flattenCharts(mesh, set, { mirror, lines: options.propose.hints?.pins });
     await step(0.4, 'packing');
     const layout = arrangeCharts(mesh, flat, { ...options.layout, signal });
     await step(0.8, 'measuring');

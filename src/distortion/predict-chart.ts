@@ -1,7 +1,11 @@
+import { buildRestTriangles } from '../flattening/index.js';
 import type { ChartSurface, FaceId, VertexId } from '../mesh/index.js';
 import { estimateEnergy } from './predict-model.js';
 import type { ChartStrain } from './predict-strain.js';
 import { computeChartStrain } from './predict-strain.js';
+
+/** Largest logarithm of an area factor that is believed. */
+const GROWTH_LIMIT = 5;
 
 /** What flattening a chart is expected to cost. */
 export interface PredictedChart {
@@ -57,7 +61,7 @@ function measureSpread({ faceGrowth, faceWeights }: ChartStrain, factor: number)
   for (let f = 0; f < faceGrowth.length; f++) mean += faceWeights[f]! * faceGrowth[f]!;
   let spread = 0;
   for (let f = 0; f < faceGrowth.length; f++)
-    spread += faceWeights[f]! * Math.exp(factor * Math.abs(faceGrowth[f]! - mean));
+    spread += faceWeights[f]! * Math.exp(Math.min(GROWTH_LIMIT, factor * Math.abs(faceGrowth[f]! - mean)));
   return spread;
 }
 
@@ -79,17 +83,18 @@ function indexOfMost(values: Float64Array): number {
   return most;
 }
 
-/** One border loop and V − E + F = 1; every side belongs to two faces or lies on the border. */
+/** One border loop, of three sides at least, and V − E + F = 1; a side has two faces or lies on the border. */
 function isDisk(surface: ChartSurface): boolean {
-  if (surface.borderLoops.length !== 1) return false;
-  const sideCount = (surface.cornerVertices.length + surface.borderLoops[0]!.length) / 2;
+  const [loop, ...others] = surface.borderLoops;
+  if (!loop || loop.length < 3 || others.length > 0) return false;
+  const sideCount = (surface.cornerVertices.length + loop.length) / 2;
   return surface.vertexCount - sideCount + surface.faces.length === 1;
 }
 
 function notDisk(surface: ChartSurface): PredictedChart {
   return {
     faces: surface.faces,
-    surfaceArea: Number.NaN,
+    surfaceArea: buildRestTriangles(surface).unit ** 2,
     isDisk: false,
     energy: Infinity,
     energyLow: Infinity,

@@ -12,8 +12,8 @@ export interface EnergyEstimate {
  * these terms. Each vanishes with the strain, so small strain needs no factor. Fitted by bench/prediction/run.mjs
  * on charts apart from those tested.
  */
-const LEVELS = [0.3, 3, 30] as const;
-const LEVEL_TERMS = [-0.2359, 0.7512, -0.9012] as const;
+const LEVELS = [0.3, 3] as const;
+const LEVEL_TERMS = [-0.1, -0.2] as const;
 /** Term of how far the strain is gathered in few places. */
 const SPREAD_LEVEL = 1;
 const SPREAD_TERM = 0.3105;

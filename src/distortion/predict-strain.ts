@@ -141,16 +141,26 @@ function assembleMatrix(elements: StrainElements, { size, unknowns }: Numbering)
   return assembleSymmetric(size, rows.subarray(0, k), columns.subarray(0, k), values.subarray(0, k));
 }
 
-/** Solves; where rounding eats a pivot, as on needles, the diagonal is raised a little. */
+/** Shares by which the diagonal is raised, one after the other, where rounding eats a pivot, as on needles. */
+const RAISES = [0, 1e-8, 1e-5, 1e-2] as const;
+
 function solve(matrix: SymmetricMatrix, right: Float64Array, groups: Int32Array): Float64Array {
-  const solver = new LdlSolver(analyse(matrix, { groups, groupShare: GROUP_SHARE }));
+  return solveRaised(new LdlSolver(analyse(matrix, { groups, groupShare: GROUP_SHARE })), matrix, right, 0);
+}
+
+function solveRaised(
+  solver: LdlSolver,
+  matrix: SymmetricMatrix,
+  right: Float64Array,
+  attempt: number,
+): Float64Array {
+  const values = matrix.values.slice();
+  for (let j = 0; j < matrix.size; j++) values[matrix.columnOffsets[j]!]! *= 1 + RAISES[attempt]!;
   try {
-    return solver.factor(matrix.values).solve(right);
+    return solver.factor(values).solve(right);
   } catch (error) {
-    if (!(error instanceof SeamwrightError)) throw error;
-    const raised = matrix.values.slice();
-    for (let j = 0; j < matrix.size; j++) raised[matrix.columnOffsets[j]!]! *= 1 + 1e-8;
-    return solver.factor(raised).solve(right);
+    if (!(error instanceof SeamwrightError) || attempt + 1 === RAISES.length) throw error;
+    return solveRaised(solver, matrix, right, attempt + 1);
   }
 }
 

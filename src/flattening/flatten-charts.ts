@@ -1,5 +1,5 @@
 import { SeamwrightError, throwIfAborted } from '../errors.js';
-import type { ChartSurface, Mesh, SeamEdges } from '../mesh/index.js';
+import type { ChartSurface, Mesh, PointId, SeamEdges } from '../mesh/index.js';
 import { cutMesh, extractCharts, seamMask } from '../mesh/index.js';
 import type { MirrorPartners } from './chart-mirror.js';
 import { findChartMirrors } from './chart-mirror.js';
@@ -8,6 +8,7 @@ import type { FlatChart } from './flatten-chart.js';
 import { flattenChart } from './flatten-chart.js';
 import type { FlattenOptions } from './flatten-options.js';
 import { findFlippedFaces } from './judge-map.js';
+import type { Pins } from './pins.js';
 import { buildRestTriangles } from './rest-triangles.js';
 
 /** What a chart of a seam set may say about itself; carried over to the flat chart. */
@@ -58,6 +59,13 @@ export interface FlattenChartsOptions extends Omit<FlattenOptions, 'mirrorPartne
    * @defaultValue no symmetry is asked for
    */
   readonly mirror?: MirrorPartners | undefined;
+  /**
+   * Chains of the caller's points; those of a chain that lie inside one chart come out on a straight upright
+   * line of it, the first lowest. Such a chart is not made symmetric. Points on a seam have several places and
+   * are passed over.
+   * @defaultValue none
+   */
+  readonly lines?: readonly (readonly PointId[])[] | undefined;
   /** Called after each chart with the share of the faces done, 0..1. */
   readonly onProgress?: ((share: number) => void) | undefined;
   /** Stops the work between charts. */
@@ -75,7 +83,7 @@ export interface FlattenChartsOptions extends Omit<FlattenOptions, 'mirrorPartne
  * flat.charts[0].uvs; // u and v of each of flat.charts[0].corners
  */
 export function flattenCharts(mesh: Mesh, set: SeamsToFlatten, options: FlattenChartsOptions = {}): FlatSet {
-  const { mirror, onProgress, signal, ...each } = options;
+  const { mirror, lines = [], onProgress, signal, ...each } = options;
   const cut = cutMesh(mesh, seamMask(mesh, set.seams));
   const surfaces = extractCharts(cut);
   const mirrors = mirror ? findChartMirrors(cut, surfaces, mirror) : [];
@@ -83,12 +91,13 @@ export function flattenCharts(mesh: Mesh, set: SeamsToFlatten, options: FlattenC
   let facesDone = 0;
   surfaces.forEach((surface, i) => {
     throwIfAborted(signal);
-    const match = mirrors[i];
+    const pins = findLinePins(mesh, surface, lines);
+    const match = pins ? undefined : mirrors[i];
     const image = match && match.chart < i ? flats[match.chart] : undefined;
     const mirrorPartners = match?.chart === i ? match.partners : undefined;
     flats[i] =
       (image && match && copyMirrored(surface, image, match.partners)) ??
-      flattenNumbered(surface, i, { ...each, mirrorPartners });
+      flattenNumbered(surface, i, { ...each, mirrorPartners, pins });
     facesDone += surface.faces.length;
     onProgress?.(facesDone / mesh.faceCount);
   });
@@ -105,6 +114,26 @@ export function flattenCharts(mesh: Mesh, set: SeamsToFlatten, options: FlattenC
     sum += chart.surfaceArea * chart.energy;
   }
   return { charts, energy: sum / area };
+}
+
+/** The chains' points as vertices of a chart; undefined when fewer than two of every chain lie in it. */
+function findLinePins(
+  mesh: Mesh,
+  surface: ChartSurface,
+  lines: readonly (readonly PointId[])[],
+): Pins | undefined {
+  if (lines.length === 0) return undefined;
+  const places = new Map<PointId, number>();
+  surface.corners.forEach((corner, c) => {
+    const point = mesh.cornerPoints[corner]!;
+    const vertex = surface.cornerVertices[c]!;
+    places.set(point, (places.get(point) ?? vertex) === vertex ? vertex : -1);
+  });
+  const found = lines
+    .map((line) => [...new Set(line.map((point) => places.get(point) ?? -1).filter((v) => v >= 0))])
+    .filter((vertices) => vertices.length >= 2);
+  if (found.length === 0) return undefined;
+  return { lines: found.map((vertices) => ({ vertices, direction: 'vertical' as const })) };
 }
 
 /** A copied map may have this much more energy than its original, where the two sides differ slightly. */

@@ -26,6 +26,8 @@ export class OutlineSet {
   readonly vertexCount: number;
   /** Piece of each vertex. */
   readonly vertexPieces: Int32Array;
+  /** The same, with one number for all locked pieces, whose distances are nobody's concern. */
+  readonly vertexGroups: Int32Array;
   /** The vertex after and before each one round its loop. */
   readonly nextVertices: Int32Array;
   readonly prevVertices: Int32Array;
@@ -44,6 +46,7 @@ export class OutlineSet {
     const n = this.firstVertices[pieces.length]!;
     this.vertexCount = n;
     this.vertexPieces = new Int32Array(n);
+    this.vertexGroups = new Int32Array(n);
     this.nextVertices = new Int32Array(n);
     this.prevVertices = new Int32Array(n);
     this.world = new Float64Array(2 * n);
@@ -55,6 +58,7 @@ export class OutlineSet {
         for (let k = loopOffsets[l]!; k < loopOffsets[l + 1]!; k++) {
           const next = k + 1 === loopOffsets[l + 1] ? loopOffsets[l]! : k + 1;
           this.vertexPieces[base + k] = i;
+          this.vertexGroups[base + k] = pieces[i]!.isLocked ? pieces.length : i;
           this.nextVertices[base + k] = base + next;
           this.prevVertices[base + next] = base + k;
         }
@@ -181,6 +185,7 @@ export class OutlineSet {
       for (let j = 0; j < this.pieceCount; j++) {
         if (
           i !== j &&
+          !(this.#pieces[i]!.isLocked && this.#pieces[j]!.isLocked) &&
           boxes[4 * i]! >= boxes[4 * j]! &&
           boxes[4 * i + 1]! >= boxes[4 * j + 1]! &&
           boxes[4 * i + 2]! <= boxes[4 * j + 2]! &&
@@ -271,25 +276,25 @@ class BorderGrid {
 
   /** Visits every vertex with every segment of another piece in its cell. */
   forEachNear(visit: (vertex: number, segment: number) => void): void {
-    const { world, vertexPieces, vertexCount } = this.#set;
+    const { world, vertexGroups, vertexCount } = this.#set;
     for (let v = 0; v < vertexCount; v++) {
       const k = this.#row(world[2 * v + 1]!) * this.#width + this.#column(world[2 * v]!);
-      const piece = vertexPieces[v]!;
+      const piece = vertexGroups[v]!;
       for (let s = this.#offsets[k]!; s < this.#offsets[k + 1]!; s++)
-        if (vertexPieces[this.#segments[s]!] !== piece) visit(v, this.#segments[s]!);
+        if (vertexGroups[this.#segments[s]!] !== piece) visit(v, this.#segments[s]!);
     }
   }
 
   /** Whether a vertex is nearer than the distance to a segment of another piece. */
   hasVertexWithin(distance: number): boolean {
-    const { world, nextVertices, vertexPieces, vertexCount } = this.#set;
+    const { world, nextVertices, vertexGroups, vertexCount } = this.#set;
     for (let v = 0; v < vertexCount; v++) {
       const vx = world[2 * v]!;
       const vy = world[2 * v + 1]!;
       const k = this.#row(vy) * this.#width + this.#column(vx);
       for (let s = this.#offsets[k]!; s < this.#offsets[k + 1]!; s++) {
         const a = this.#segments[s]!;
-        if (vertexPieces[a] === vertexPieces[v]) continue;
+        if (vertexGroups[a] === vertexGroups[v]) continue;
         const b = nextVertices[a]!;
         if (squareDistance(world[2 * a]! - vx, world[2 * a + 1]! - vy, world[2 * b]! - vx, world[2 * b + 1]! - vy, distance) < distance)
           return true;
@@ -312,13 +317,13 @@ class BorderGrid {
 
   /** Whether two segments of different pieces cross or touch. */
   hasCrossing(): boolean {
-    const { vertexPieces } = this.#set;
+    const { vertexGroups } = this.#set;
     for (let k = 0; k + 1 < this.#offsets.length; k++) {
       for (let s = this.#offsets[k]!; s < this.#offsets[k + 1]!; s++) {
         const a = this.#segments[s]!;
         for (let t = s + 1; t < this.#offsets[k + 1]!; t++) {
           const b = this.#segments[t]!;
-          if (vertexPieces[a] !== vertexPieces[b] && this.#cross(a, b)) return true;
+          if (vertexGroups[a] !== vertexGroups[b] && this.#cross(a, b)) return true;
         }
       }
     }

@@ -3,7 +3,7 @@ import { findBoundingAngles } from './bounding-angles.js';
 import { OutlineSet } from './outline-set.js';
 import type { Margins } from './pack-rows.js';
 import { packRows } from './pack-rows.js';
-import type { Packing, Piece } from './piece.js';
+import type { Packing, Piece, Placement } from './piece.js';
 import { packRaster } from './raster-packing.js';
 import { PackingSearch } from './search-packing.js';
 import { simplifyPiece } from './simplify-outline.js';
@@ -15,6 +15,8 @@ export interface PackOptions {
   readonly effort: number;
   /** The packing never grows beyond this scale. */
   readonly maxScale: number;
+  /** Asked between starts of the search, with the fill so far. */
+  readonly keepGoing: (fill: number) => boolean;
 }
 
 /** More pieces than this are laid row by row in their bounding boxes. */
@@ -32,39 +34,58 @@ const LARGE = 0.8;
 
 /**
  * Packs pieces into the unit square at the largest common scale found. The margins of the result are checked
- * exactly. Undefined when the margins leave no room at all.
+ * exactly. Undefined when the margins leave no room at all. Does not depend on the order of the pieces,
+ * but for pieces of one shape.
  */
 export function packPieces(pieces: readonly Piece[], margins: Margins, options: PackOptions): Packing | undefined {
-  const { turnCount, effort } = options;
+  const order = orderPieces(pieces);
+  const packing = packOrdered(
+    order.map((i) => pieces[i]!),
+    margins,
+    options,
+  );
+  if (!packing) return undefined;
+  const placements = new Array<Placement>(pieces.length);
+  order.forEach((i, k) => {
+    placements[i] = packing.placements[k]!;
+  });
+  return { ...packing, placements };
+}
+
+function packOrdered(pieces: readonly Piece[], margins: Margins, options: PackOptions): Packing | undefined {
+  const { turnCount, effort, keepGoing } = options;
   const canTurn = turnCount > 4;
+  const hasLocked = pieces.some((p) => p.isLocked);
   const angles = pieces.map((p) => (canTurn ? findBoundingAngles(p) : standing(p)));
-  const longest = angles.reduce((most, a) => Math.max(most, a.side), 0);
+  const longest = angles.reduce((most, a, i) => (pieces[i]!.isLocked ? most : Math.max(most, a.side)), 0);
   // A single piece can be what keeps the scale down; there is nothing to be found beyond that.
   const limit = longest > 0 ? (1 - 2 * margins.border) / longest : Infinity;
   const maxScale = Math.min(options.maxScale, limit);
-  let best = packRows(pieces, margins);
+  const area = pieces.reduce((sum, p) => sum + p.area, 0);
+  let best = hasLocked ? undefined : packRows(pieces, margins);
   const keep = (packing: Packing | undefined) => {
     if (packing && packing.scale > (best?.scale ?? 0)) best = packing;
     return best !== undefined && best.scale >= maxScale * (1 - 1e-5);
   };
   if (best && best.scale > maxScale) best = { ...best, scale: maxScale };
-  if (!best || keep(best) || pieces.length >= ROWS_FROM || effort === 0) return best;
-  if (pieces.length > SEARCH_UP_TO) {
+  if (keep(best) || (!best && !hasLocked)) return best;
+  if (!hasLocked && (pieces.length >= ROWS_FROM || effort === 0)) return best;
+  const limits = { canTurn, maxScale };
+  if (hasLocked || pieces.length > SEARCH_UP_TO) {
     const cells = pieces.length > 400 ? 1024 : 512;
     const steps = pieces.length > 1000 ? 5 : 7;
     const raster = packRaster(pieces, margins, { turnCount: turnCount > 1 ? 4 : 1, cells, maxScale, steps });
+    if (raster && pieces.length <= SEARCH_UP_TO) keep(tighten(pieces, raster, margins, { ...limits, steps: 40, trust: 0.004 }));
     keep(raster && shrinkToFit(new OutlineSet(pieces), raster, margins, maxScale));
     return best;
   }
-  if (!pieces.some((p) => p.area > 0)) return best;
   // The search starts from pieces straight against the square's sides; the large ones as they fit it best.
   const anchors = angles.map((a) => (a.side > LARGE * longest ? a.square : a.rectangle));
   const turned = canTurn ? pieces.map((p, i) => turnPiece(p, anchors[i]!)) : pieces;
   const search = new PackingSearch(turned, margins, { turnCount, budget: START_BUDGET, maxScale });
   const starts = Math.ceil(effort * (pieces.length <= MANY ? STARTS_FEW : STARTS_MANY));
-  const limits = { canTurn, maxScale };
   let tightest = 0;
-  for (let start = 0; start < starts; start++) {
+  for (let start = 0; start < starts && keepGoing(area * (best?.scale ?? 0) ** 2); start++) {
     const searched = search.run(start + 1);
     if (!searched) continue;
     const placements = searched.placements.map((p, i) => ({ ...p, angle: p.angle + anchors[i]! }));
@@ -78,6 +99,30 @@ export function packPieces(pieces: readonly Piece[], margins: Margins, options: 
     if (keep(exact)) break;
   }
   return best;
+}
+
+/** Sorts by area, then by shape, so that the numbering of the charts does not matter. */
+function orderPieces(pieces: readonly Piece[]): number[] {
+  let size = 0;
+  for (const p of pieces) size = Math.max(size, p.radius);
+  // Rounding keeps noise in the last digits from deciding.
+  const round = (x: number) => Math.round((1e6 * x) / (size || 1));
+  const keys = pieces.map((p) => {
+    let mx = 0;
+    let my = 0;
+    for (let k = 0; k < p.points.length; k += 2) {
+      mx += p.points[k]!;
+      my += p.points[k + 1]!;
+    }
+    const n = Math.max(1, p.points.length / 2);
+    return [round(p.area / (size || 1)), round(p.halfHeight), round(p.halfWidth), round(mx / n), round(my / n)];
+  });
+  return pieces
+    .map((_, i) => i)
+    .sort((a, b) => {
+      for (let k = 0; k < 5; k++) if (keys[a]![k] !== keys[b]![k]) return keys[b]![k]! - keys[a]![k]!;
+      return a - b;
+    });
 }
 
 /** A piece that may not turn, by its box. */

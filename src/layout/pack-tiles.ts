@@ -19,6 +19,8 @@ export interface TileJob {
   readonly members: readonly number[];
   readonly margins: Margins;
   readonly options: ResolvedLayoutOptions;
+  /** The scale is never larger than this. */
+  readonly maxScale: number;
   readonly keepGoing: (fill: number) => boolean;
 }
 
@@ -34,8 +36,9 @@ const UPRIGHT_WORTH = 1.02;
  */
 export function packTiles(job: TileJob): PackedTile[] {
   const { options } = job;
-  if (options.pixelsPerUnit < Infinity) return packAtDensity(job, options.pixelsPerUnit / options.resolution);
-  if (options.tiles === 1) return [packOne(job, job.members, Infinity)];
+  const asked = options.pixelsPerUnit / options.resolution;
+  if (asked <= job.maxScale && asked < Infinity) return packAtDensity(job, asked);
+  if (options.tiles === 1) return [packOne(job, job.members, job.maxScale)];
   const loads = findLoads(job, 1 / Math.sqrt(job.members.reduce((sum, i) => sum + job.pieces[i]!.area, 0)));
   const tiles = balanceTiles(groupByPart(job.charts, job.members), loads, options.tiles);
   const packed = tiles.map((members) => packOne(job, members, Infinity));
@@ -127,7 +130,7 @@ function packTurned(
   return free && free.scale > upright.scale * Math.sqrt(UPRIGHT_WORTH) ? free : upright;
 }
 
-/** Rough side of the square in pixels that n charts need for their margins alone. */
-export function marginShare(count: number, { gutter }: Margins): number {
+/** Share of the square that the margins of so many charts take, at the fill expected. */
+export function marginShare(count: number, gutter: number): number {
   return (count * gutter * gutter) / EXPECTED_FILL;
 }

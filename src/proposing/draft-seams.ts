@@ -28,7 +28,7 @@ export function draftSeams(
   if (strategy.trunk === 'sides') study = { ...study, ground: sideGround(study) };
   const base = new SeamDraft(study.mesh);
   base.add(study.kept, 'kept');
-  if (strategy.alongCreases) base.add(study.creases, 'crease');
+  base.add(study.creases, 'crease');
   study.parts.parts.forEach((part, i) => {
     if (strategy.takenOff.includes(part.name)) base.add(collars.get(i) ?? [], 'collar');
   });

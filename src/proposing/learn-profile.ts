@@ -1,5 +1,5 @@
 import { InvalidMeshError } from '../errors.js';
-import { computeCurvature } from '../fields/index.js';
+import { computeCurvature, GeodesicSolver } from '../fields/index.js';
 import type { EdgePath, Spokes } from '../graph/index.js';
 import { buildSpokes, FlowSearch, turnAngle } from '../graph/index.js';
 import type { Vec3 } from '../math/index.js';
@@ -31,6 +31,7 @@ export type Profile = CostWeights;
 
 /** Cost of a right-angled turn, as the seam search has it. */
 const TURN_WEIGHT = 4;
+const MTURN = +((globalThis as any).MTURN ?? 4);
 const CONCAVITIES = [0, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 0.95];
 const PULL = +(globalThis as any).PULL || 0.02;
 const CONCAVITY_PULL = +(globalThis as any).CPULL || 0.002;
@@ -38,7 +39,7 @@ const ROUNDS = 3;
 
 export function learnProfile(examples: readonly ProfileExample[]): Profile {
   const grounds = examples.map(prepareExample);
-  const prior = [COST_WEIGHTS.length, COST_WEIGHTS.exposure, COST_WEIGHTS.frontExposure];
+  const prior = PRIOR;
   let profile: Profile = COST_WEIGHTS;
   const tried: Profile[] = STARTS;
   for (const start of tried) for (const ground of grounds) ground.addRivals(start);
@@ -48,7 +49,7 @@ export function learnProfile(examples: readonly ProfileExample[]): Profile {
       const comparisons = grounds.flatMap((ground) => ground.compare(concavity));
       const fit = rankPaths(comparisons, prior, PULL);
       const loss = fit.loss + CONCAVITY_PULL * (concavity - COST_WEIGHTS.concavity) ** 2;
-      if ((globalThis as any).DEBUG)
+      if ((globalThis as any).LDBG)
         console.log(
           round,
           concavity,
@@ -68,6 +69,7 @@ export function learnProfile(examples: readonly ProfileExample[]): Profile {
   return profile;
 }
 
+const PRIOR = [COST_WEIGHTS.length, COST_WEIGHTS.exposure, COST_WEIGHTS.frontExposure];
 const STARTS: Profile[] = [
   COST_WEIGHTS,
   { length: 1, exposure: 0, frontExposure: 0, concavity: 0 },
@@ -80,6 +82,7 @@ const STARTS: Profile[] = [
 ];
 
 interface Rivalry {
+  readonly cell: number;
   readonly path: Omit<EdgePath, 'cost'>;
   readonly length: number;
   readonly rivals: Map<string, EdgePath>;
@@ -92,6 +95,7 @@ class LearningGround {
   readonly #concavity: Float64Array;
   readonly #factors: Float64Array;
   readonly #rivalries: Rivalry[];
+  readonly #cells: Int32Array;
   readonly #isSeamVertex: Uint8Array;
 
   constructor(study: Study, isSeam: Uint8Array) {
@@ -108,8 +112,20 @@ class LearningGround {
       this.#isSeamVertex[study.mesh.cornerVertices[h]!] = 1;
       this.#isSeamVertex[study.mesh.cornerVertices[study.mesh.next[h]!]!] = 1;
     }
-    this.#rivalries = paths.map((path) => ({
+    this.#cells = new Int32Array(study.mesh.vertexCount).fill(-1);
+    const nearest = new Float64Array(study.mesh.vertexCount).fill(Infinity);
+    const solver = new GeodesicSolver(study.mesh, 'edges');
+    paths.forEach((path, i) => {
+      const distances = solver.solve(path.vertices);
+      for (let v = 0; v < nearest.length; v++) {
+        if (!(distances[v]! < nearest[v]!)) continue;
+        nearest[v] = distances[v]!;
+        this.#cells[v] = i;
+      }
+    });
+    this.#rivalries = paths.map((path, i) => ({
       path,
+      cell: i,
       length: path.edges.reduce((sum, e) => sum + study.edgeLengths[e]!, 0),
       rivals: new Map(),
     }));
@@ -127,13 +143,14 @@ class LearningGround {
   addRivals(weights: CostWeights): boolean {
     const search = new FlowSearch(this.#spokes, this.#costs(weights), TURN_WEIGHT);
     let isNew = false;
-    for (const { path, rivals } of this.#rivalries) {
+    for (const { path, cell, rivals } of this.#rivalries) {
+      if (path.edges.length < 3) continue;
       const own = new Set(path.vertices);
       const goal = path.vertices.at(-1)!;
       const found = search.find({
         sources: [path.vertices[0]!],
         isTarget: (v) => v === goal,
-        isBlocked: (v) => this.#isSeamVertex[v] === 1 && !own.has(v),
+        isBlocked: (v) => this.#cells[v] !== cell || (this.#isSeamVertex[v] === 1 && !own.has(v)),
       });
       if (!found) continue;
       const key = found.edges.join();
@@ -150,6 +167,7 @@ class LearningGround {
     return this.#rivalries.flatMap(({ path, length, rivals }) => {
       const own = new Set(path.edges);
       const ownCosts = components.map((costs) => this.#measure(path, costs));
+      const sumOf = (costs: readonly number[]) => PRIOR.reduce((sum, w, k) => sum + w * costs[k]!, 0);
       return [...rivals.values()].map((rival): PathComparison => {
         let apart = 0;
         let all = 0;
@@ -157,8 +175,10 @@ class LearningGround {
           all += this.#study.edgeLengths[e]!;
           if (!own.has(e)) apart += this.#study.edgeLengths[e]!;
         }
+        const costs = components.map((c) => this.#measure(rival, c));
+        const scale = (sumOf(costs) + sumOf(ownCosts)) / 2;
         return {
-          excess: components.map((costs, k) => (this.#measure(rival, costs) - ownCosts[k]!) / length),
+          excess: costs.map((cost, k) => (cost - ownCosts[k]!) / scale),
           difference: apart / all,
           importance: length / total / rivals.size,
         };
@@ -175,7 +195,7 @@ class LearningGround {
       sum += cost;
       if (i === 0) return;
       const turn = turnAngle(this.#spokes, spokes[i - 1]!, spoke) / (Math.PI / 2);
-      sum += TURN_WEIGHT * 0.5 * (cost + costs[edges[i - 1]!]!) * turn * turn;
+      sum += MTURN * 0.5 * (cost + costs[edges[i - 1]!]!) * turn * turn;
     });
     return sum;
   }

@@ -17,6 +17,11 @@ export interface SeamHints {
   readonly paint?: ArrayLike<number>;
   /** Chains of points; a seam is laid through each chain, in order. */
   readonly waypoints?: readonly (readonly PointId[])[];
+  /**
+   * Chains of points that shall come out on a straight line of their piece. They do not move seams: hand them
+   * to `flattenCharts` as `lines`.
+   */
+  readonly pins?: readonly (readonly PointId[])[];
   /** Faces that a garment or hair hides: their exposure counts as 0. */
   readonly coveredFaces?: readonly FaceId[];
   /** UVs of every corner (2 × corners, NaN for none) whose seams are kept. */

@@ -17,7 +17,7 @@ export interface RankingFit {
 }
 
 /** By how much a path that is wrong all along should be dearer than the true one, in units of the prior's sum. */
-const MARGIN = 0.1;
+const MARGIN = +((globalThis as any).MARGIN ?? 0.1);
 const ROUNDS = 50;
 
 /**
@@ -35,7 +35,7 @@ export function rankPaths(
   const unit = prior.reduce((sum, w) => sum + w, 0);
   const importance = comparisons.reduce((sum, c) => sum + c.importance, 0) || 1;
   const lack = ({ excess, difference }: PathComparison, w: readonly number[]) =>
-    Math.max(0, MARGIN * unit * difference - dot(excess, w));
+    Math.max(0, MARGIN * difference - dot(excess, w));
   const lossOf = (w: readonly number[]) =>
     comparisons.reduce((sum, c) => sum + (c.importance * lack(c, w) ** 2) / importance, 0) +
     pull * w.reduce((sum, x, k) => sum + (x - prior[k]!) ** 2, 0);
@@ -69,18 +69,23 @@ function solveRidge(
   const right = Matrix.columnVector(prior.map((w) => pull * w));
   for (const { excess, difference, importance: own } of rows) {
     for (let i = 0; i < count; i++) {
-      right.set(i, 0, right.get(i, 0) + (own / importance) * excess[i]! * MARGIN * unit * difference);
+      right.set(i, 0, right.get(i, 0) + (own / importance) * excess[i]! * MARGIN * difference);
       for (let j = 0; j < count; j++)
         normal.set(i, j, normal.get(i, j) + (own / importance) * excess[i]! * excess[j]!);
     }
   }
-  let best: number[] | undefined;
+  let best = [...prior];
   let least = Infinity;
   for (let choice = 1; choice < 2 ** count; choice++) {
     const free = prior.map((_, k) => k).filter((k) => choice & (2 ** k));
-    const solution = solve(normal.selection(free, free), right.selection(free, [0])).to1DArray();
-    if (solution.some((w) => w < 0)) continue;
+    const size = free.length;
+    const system = Matrix.ones(size + 1, size + 1);
+    system.setSubMatrix(normal.selection(free, free), 0, 0);
+    system.set(size, size, 0);
+    const target = Matrix.columnVector([...free.map((k) => right.get(k, 0)), unit]);
+    const solution = solve(system, target).to1DArray();
     const weights = prior.map((_, k) => (free.includes(k) ? solution[free.indexOf(k)]! : 0));
+    if (weights.some((w) => w < 0)) continue;
     const column = Matrix.columnVector(weights);
     const value = column.transpose().mmul(normal).mmul(column).get(0, 0) - 2 * column.dot(right);
     if (value < least) {
@@ -88,5 +93,5 @@ function solveRidge(
       best = weights;
     }
   }
-  return best ?? [...prior];
+  return best;
 }

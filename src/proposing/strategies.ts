@@ -13,8 +13,6 @@ export interface Strategy {
   readonly smallestRelief: number;
   /** Open every toe along its sides, which takes much seam for little surface; otherwise one toe a foot. */
   readonly opensToes: boolean;
-  /** Cut hard shells at their sharp edges. */
-  readonly alongCreases: boolean;
 }
 
 const LIMBS: readonly PartName[] = ['head', 'arm', 'leg', 'wing', 'tail', 'branch'];
@@ -28,7 +26,6 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 2,
     smallestRelief: 0.002,
     opensToes: false,
-    alongCreases: false,
   },
   {
     name: 'head and body',
@@ -37,7 +34,6 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 2,
     smallestRelief: 0.002,
     opensToes: false,
-    alongCreases: false,
   },
   {
     name: 'body suit',
@@ -46,7 +42,6 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 1.5,
     smallestRelief: 0.002,
     opensToes: false,
-    alongCreases: true,
   },
   {
     name: 'limbs apart, back opened',
@@ -55,7 +50,6 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 1.5,
     smallestRelief: 0.002,
     opensToes: false,
-    alongCreases: true,
   },
   {
     name: 'limbs apart, sides opened',
@@ -64,7 +58,6 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 1.5,
     smallestRelief: 0.002,
     opensToes: false,
-    alongCreases: true,
   },
   {
     name: 'joints apart',
@@ -73,7 +66,6 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 0.9,
     smallestRelief: 0.0002,
     opensToes: true,
-    alongCreases: true,
   },
 ];
 

@@ -2,9 +2,6 @@ import type { EdgePath } from '../graph/index.js';
 import type { EdgeId, Mesh, VertexId } from '../mesh/index.js';
 import { findSeamArcs, SeamDraft } from '../seams/index.js';
 
-/** Stretches of seam with fewer edges leave no choice. */
-const FEWEST_EDGES = 3;
-
 /**
  * The seams of a finished character as paths between two different ends: arcs between junctions, closed ones
  * halved. What is too short to have gone any other way is left out.
@@ -18,7 +15,7 @@ export function findTruePaths(mesh: Mesh, isSeam: Uint8Array): Omit<EdgePath, 'c
     .flatMap(({ edges, vertices, isClosed }) =>
       isClosed ? halve(edges, vertices) : [{ edges: [...edges], vertices: [...vertices] }],
     )
-    .filter(({ edges }) => edges.length >= FEWEST_EDGES);
+    .filter(({ edges }) => edges.length > 0);
 }
 
 function halve(edges: readonly EdgeId[], vertices: readonly VertexId[]): Omit<EdgePath, 'cost'>[] {

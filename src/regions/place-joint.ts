@@ -115,8 +115,11 @@ export function findJointPlanes(
 function sleeveFloor(surface: TriangleSurface, tree: BranchTree, id: number, normal: Vec3, pit: number) {
   const upward = subtract(measureShape(surface, tree, id).base, coreCentre(surface, tree));
   const direction = normalize(subtract(upward, scale(normal, dot(upward, normal))));
+  // On a raised arm the pit may be the one on top, beside the neck.
+  const rise = heightAlong(surface, direction)(pit);
+  if (rise > dot(measureShape(surface, tree, id).base, direction)) return undefined;
   const drop = (SLEEVE_DROP * tree.branches[id]!.base.length) / (2 * Math.PI);
-  return { direction, height: heightAlong(surface, direction)(pit) - drop };
+  return { direction, height: rise - drop };
 }
 
 const heightAlong = (surface: TriangleSurface, normal: Vec3) => (v: number) =>

@@ -20,17 +20,17 @@ select, button { background: var(--paper); border: 1px solid var(--soft); border
 button { cursor: pointer; }
 button:disabled { opacity: 0.5; cursor: default; }
 input[type=radio], input[type=checkbox], input[type=range] { accent-color: var(--mark); }
-.picker { display: flex; flex-wrap: wrap; align-items: end; gap: 0.4rem 1.5rem; margin-bottom: 0.6rem; }
+.picker { display: flex; flex-wrap: wrap; align-items: center; gap: 0.4rem 1.25rem; margin-bottom: 0.5rem; }
 fieldset { border: 0; margin: 0; padding: 0; min-width: 0; }
 legend { padding: 0; font-style: italic; color: var(--soft); }
-.tickets { display: flex; flex-wrap: wrap; gap: 0.5rem; }
-.tickets legend { float: left; width: 100%; margin-bottom: 0.15rem; }
-.ticket { position: relative; display: grid; grid-template-columns: auto 1fr; column-gap: 0.6rem; align-items: center; padding: 0.25rem 0.8rem 0.3rem 0.5rem; border: 1px dashed var(--soft); border-radius: 2px; cursor: pointer; }
+.tickets { display: flex; flex-wrap: wrap; gap: 0.5rem; align-items: center; }
+.tickets legend { float: left; align-self: center; margin-right: 0.4rem; }
+.ticket { position: relative; display: grid; grid-template-columns: auto 1fr; column-gap: 0.6rem; align-items: center; padding: 0.25rem 0.7rem 0.3rem 0.5rem; border: 1px dashed var(--soft); border-radius: 2px; cursor: pointer; }
 .ticket input { position: absolute; opacity: 0; inset: 0; margin: 0; cursor: pointer; }
 .ticket .number { grid-row: 1 / 3; font: 600 1.5rem/1 Georgia, serif; min-width: 1ch; }
 .ticket .name { font-weight: 600; }
 .ticket .facts { font-size: 0.8rem; color: var(--soft); }
-.ticket:has(:checked) { border: 2px solid var(--ink); padding: calc(0.25rem - 1px) calc(0.8rem - 1px) calc(0.3rem - 1px) calc(0.5rem - 1px); background: var(--lit); }
+.ticket:has(:checked) { border: 2px solid var(--ink); padding: calc(0.25rem - 1px) calc(0.7rem - 1px) calc(0.3rem - 1px) calc(0.5rem - 1px); background: var(--lit); }
 .ticket:has(:checked) .facts { color: var(--ink); }
 .ticket:has(:focus-visible) { outline: 3px solid var(--mark); outline-offset: 2px; }
 .beside { margin: 0; }
@@ -38,7 +38,7 @@ legend { padding: 0; font-style: italic; color: var(--soft); }
 .stage canvas { position: absolute; inset: 0; width: 100%; height: 100%; pointer-events: none; }
 .panel { margin: 0; position: relative; min-width: 0; }
 .panel figcaption { position: absolute; top: 0.4rem; left: 0.6rem; font-style: italic; color: var(--soft); background: var(--table); padding: 0 0.3rem; z-index: 2; }
-.panel .window { height: clamp(20rem, calc(100vh - 19rem), 60rem); background: var(--table); border: 1px solid var(--rule); cursor: grab; touch-action: none; }
+.panel .window { height: clamp(20rem, calc(100vh - 16.5rem), 60rem); background: var(--table); border: 1px solid var(--rule); cursor: grab; touch-action: none; }
 .panel .window:active { cursor: grabbing; }
 .stage.has-two .panel .window { height: clamp(14rem, calc(50vh - 8rem), 40rem); }
 .window:focus-visible::after { content: ""; position: absolute; left: calc(50% - 9px); top: calc(50% - 9px); width: 18px; height: 18px; z-index: 3; background: linear-gradient(var(--ink), var(--ink)) center / 2px 100% no-repeat, linear-gradient(var(--ink), var(--ink)) center / 100% 2px no-repeat; }
@@ -76,6 +76,7 @@ legend { padding: 0; font-style: italic; color: var(--soft); }
 .tools legend { float: left; grid-column: 1 / 3; }
 .buttons { display: flex; flex-wrap: wrap; gap: 0.4rem; }
 .axes { display: flex; flex-wrap: wrap; gap: 0.3rem; align-items: center; font-size: 0.85rem; }
+td b { white-space: nowrap; }
 .plot svg { width: 100%; max-width: 26rem; height: auto; display: block; font-size: 10px; fill: var(--ink); overflow: visible; }
 .plot .rule { fill: none; stroke: var(--soft); }
 .plot .front { fill: none; stroke: var(--soft); stroke-dasharray: 3 3; }
@@ -86,6 +87,7 @@ legend { padding: 0; font-style: italic; color: var(--soft); }
 .plot .dot text { font: 600 12px Georgia, serif; }
 figure { margin: 0; }
 .pictures { display: grid; grid-template-columns: repeat(auto-fit, minmax(9rem, 1fr)); gap: 0.75rem; }
+details.figures-of > summary { cursor: pointer; font: 600 1rem/1.4 "Iowan Old Style", "Palatino Linotype", Palatino, Georgia, serif; margin-top: 0.75rem; }
 .set { display: grid; grid-template-columns: repeat(auto-fit, minmax(min(20rem, 100%), 1fr)); gap: 1.5rem; }
 figure img { width: 100%; height: auto; background: var(--sheet); border: 1px solid var(--rule); }
 .set figcaption { font-size: 0.85rem; }

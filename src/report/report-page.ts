@@ -70,7 +70,7 @@ export function writeReportPage(page: ReportPage): string {
     factTable(page.facts),
     ...page.notes.map((note) => `<p>${escapeMarkup(note)}</p>`),
     table(page.comparison),
-    ...page.sets.map(section),
+    ...page.sets.map((set) => section(set, !review)),
     '</main>',
     ...(review ? reviewScripts(review) : []),
     '</body>',
@@ -89,7 +89,7 @@ function reviewScripts({ head, body }: PackedReview): string[] {
   ];
 }
 
-function section(set: ReportSet): string {
+function section(set: ReportSet, isOpen: boolean): string {
   const title = escapeMarkup(set.title);
   const views = set.views.map(
     ({ name, png }) =>
@@ -97,15 +97,15 @@ function section(set: ReportSet): string {
   );
   const layout = encodeBase64(new TextEncoder().encode(set.layout));
   return [
-    '<section>',
-    `<h2>${title}</h2>`,
+    `<details class="figures-of"${isOpen ? ' open' : ''}>`,
+    `<summary>${title}</summary>`,
     `<p>${escapeMarkup(set.summary)}</p>`,
     '<div class="set">',
     `<figure><img src="data:image/svg+xml;base64,${layout}" alt="${title}, the layout"><figcaption>layout</figcaption></figure>`,
     `<div>${factTable(set.facts)}<div class="pictures">${views.join('')}</div></div>`,
     '</div>',
     ...set.tables.map(table),
-    '</section>',
+    '</details>',
   ].join('\n');
 }
 

@@ -1,6 +1,7 @@
 import { copyFileSync, mkdirSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { build } from 'esbuild';
+import { esbuildPagePlugin } from '../../page-plugin.js';
 
 const ROOT = resolve(import.meta.dirname, '../..');
 
@@ -17,6 +18,7 @@ export async function buildProgram(folder: string): Promise<string> {
     platform: 'node',
     target: 'es2022',
     logLevel: 'error',
+    plugins: [esbuildPagePlugin],
   });
   copyFileSync(join(ROOT, 'package.json'), join(folder, 'package.json'));
   return join(folder, 'dist/cli/main.js');

@@ -17,6 +17,9 @@ export function unfoldingAt(share: number): Unfolding {
   return { open: ease(share / 0.6), carry: ease((share - 0.5) / 0.5) };
 }
 
+/** How far charts move outwards while they open, so that they do not cut into one another; as in the shaders. */
+const SPREAD = 0.35;
+
 /** Texels for each chart, and charts in a row of the texture. */
 export const FRAME_TEXELS = 3;
 export const FRAME_ROW = 512;
@@ -109,9 +112,7 @@ function measureAreas(mesh: PageMesh, { uvs, faceCharts }: ReviewSet, chartCount
     areas[2 * chart]! += v.cross(w).length() / 2;
     const [x, y] = [uvs[2 * a]!, uvs[2 * a + 1]!];
     areas[2 * chart + 1]! +=
-      Math.abs(
-        (uvs[2 * b]! - x) * (uvs[2 * c + 1]! - y) - (uvs[2 * b + 1]! - y) * (uvs[2 * c]! - x),
-      ) / 2;
+      Math.abs((uvs[2 * b]! - x) * (uvs[2 * c + 1]! - y) - (uvs[2 * b + 1]! - y) * (uvs[2 * c]! - x)) / 2;
   }
   return areas;
 }
@@ -169,5 +170,5 @@ export function placeCorner(
   return local
     .multiplyScalar(1 + (sheetSize / size - 1) * carry)
     .applyQuaternion(still)
-    .add(centre.lerp(onSheet, carry));
+    .add(centre.multiplyScalar(1 + SPREAD * open).lerp(onSheet, carry));
 }

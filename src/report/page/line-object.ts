@@ -50,7 +50,11 @@ export class LineObject {
   ) {
     this.#width = width;
     const geometry = buildLines(mesh, set, groups);
-    const make = (extra: object, uniforms: Record<string, { value: unknown }>, fragmentShader = LINE_FRAGMENT) =>
+    const make = (
+      extra: object,
+      uniforms: Record<string, { value: unknown }>,
+      fragmentShader = LINE_FRAGMENT,
+    ) =>
       new ShaderMaterial({
         glslVersion: GLSL3,
         vertexShader: LINE_VERTEX,
@@ -81,7 +85,10 @@ export class LineObject {
       1,
     );
     this.casing = mesh3(
-      make({ depthFunc: LessEqualDepth }, { uAlpha: { value: 0.9 }, uCasing: { value: new Vector4(1, 1, 1, 1) } }),
+      make(
+        { depthFunc: LessEqualDepth },
+        { uAlpha: { value: 0.9 }, uCasing: { value: new Vector4(1, 1, 1, 1) } },
+      ),
       2,
     );
     this.line = mesh3(make({ depthFunc: LessEqualDepth }, { uBias: { value: 0.0013 } }), 3);
@@ -149,14 +156,20 @@ function buildLines(mesh: PageMesh, set: ReviewSet, groups: readonly LineGroup[]
         end += length;
       }
       const isLaid = Number.isFinite(set.uvs[2 * corner]! + set.uvs[2 * next]!);
-      arrays.run.set([isLaid ? set.faceCharts[mesh.cornerFaces[corner]!]! : -1, id, start, start + length], 4 * i);
+      arrays.run.set(
+        [isLaid ? set.faceCharts[mesh.cornerFaces[corner]!]! : -1, id, start, start + length],
+        4 * i,
+      );
       arrays.tint.set([r, g, b], 3 * i);
       arrays.dash.set([on, off], 2 * i);
       i++;
     }
   });
   const geometry = new InstancedBufferGeometry();
-  geometry.setAttribute('position', new BufferAttribute(new Float32Array([0, -1, 0, 1, -1, 0, 0, 1, 0, 1, 1, 0]), 3));
+  geometry.setAttribute(
+    'position',
+    new BufferAttribute(new Float32Array([0, -1, 0, 1, -1, 0, 0, 1, 0, 1, 1, 0]), 3),
+  );
   geometry.setIndex([0, 1, 2, 2, 1, 3]);
   for (const [name, array] of Object.entries(arrays))
     geometry.setAttribute(name, new InstancedBufferAttribute(array, array.length / Math.max(1, count)));
@@ -181,9 +194,21 @@ export function makeDots(mesh: PageMesh, set: ReviewSet, dots: readonly Dot[], p
   const add = (name: string, values: number[], size: number) =>
     geometry.setAttribute(name, new BufferAttribute(Float32Array.from(values), size));
   add('position', position, 3);
-  add('sheet', corners.flatMap(([c]) => [set.uvs[2 * c]!, set.uvs[2 * c + 1]!]), 2);
-  add('chart', corners.map(([c]) => set.faceCharts[mesh.cornerFaces[c]!]!), 1);
-  add('kind', corners.map(([, kind]) => kind), 1);
+  add(
+    'sheet',
+    corners.flatMap(([c]) => [set.uvs[2 * c]!, set.uvs[2 * c + 1]!]),
+    2,
+  );
+  add(
+    'chart',
+    corners.map(([c]) => set.faceCharts[mesh.cornerFaces[c]!]!),
+    1,
+  );
+  add(
+    'kind',
+    corners.map(([, kind]) => kind),
+    1,
+  );
   const material = new ShaderMaterial({
     glslVersion: GLSL3,
     vertexShader: DOT_VERTEX,

@@ -33,9 +33,7 @@ export function makeAimNote(model: ReviewModel, store: PageStore): HTMLElement {
     const lines = aim
       ? describeAim(model, aim)
       : ['Point at a seam or a piece, on the figure or on the sheet.'];
-    note.replaceChildren(
-      ...lines.map((line, i) => element(i === 0 && aim ? 'b' : 'span', {}, line)),
-    );
+    note.replaceChildren(...lines.map((line, i) => element(i === 0 && aim ? 'b' : 'span', {}, line)));
   });
   return note;
 }
@@ -112,7 +110,8 @@ function makeList(
   store.watch(['aim', 'set'], ({ aim }) => {
     for (const { aim: own, button } of entries) {
       const isLit =
-        aim?.set === own.set && (own.seam >= 0 ? aim.seam === own.seam : aim.seam < 0 && aim.chart === own.chart);
+        aim?.set === own.set &&
+        (own.seam >= 0 ? aim.seam === own.seam : aim.seam < 0 && aim.chart === own.chart);
       button.classList.toggle('lit', isLit);
     }
   });
@@ -120,7 +119,13 @@ function makeList(
 }
 
 function seamSwatch(colour: string, dash: string): SVGElement {
-  const pattern = dash === '' ? undefined : dash.split(' ').map((part) => Number(part) * 3).join(' ');
+  const pattern =
+    dash === ''
+      ? undefined
+      : dash
+          .split(' ')
+          .map((part) => Number(part) * 3)
+          .join(' ');
   return drawing(
     'svg',
     { class: 'swatch', viewBox: '0 0 36 12', 'aria-hidden': 'true' },

@@ -2,7 +2,9 @@ import { unpackReview } from '../review/unpack-review.js';
 import { startReview } from './start-review.js';
 
 const root = document.getElementById('review');
-const [head, body] = ['review-head', 'review-body'].map((id) => document.getElementById(id)?.textContent ?? '');
+const [head, body] = ['review-head', 'review-body'].map(
+  (id) => document.getElementById(id)?.textContent ?? '',
+);
 if (root && head && body) {
   try {
     startReview(root, unpackReview({ head, body }));

@@ -1,4 +1,4 @@
-import { Color, Vector3 } from 'three';
+import { Color, type Vector3 } from 'three';
 import type { Dot, LineGroup } from './line-object.js';
 import type { Marks } from './marks.js';
 import {
@@ -111,7 +111,8 @@ export class MarkBook {
     try {
       const marks = readHints(text, this.#mesh.pointCount, this.#mesh.faceCount);
       for (const key of [...marks.keep, ...marks.avoid])
-        if (!this.#mesh.findEdge(...edgeEnds(key))) throw new Error(`The file names an edge ${key} that this model lacks.`);
+        if (!this.#mesh.findEdge(...edgeEnds(key)))
+          throw new Error(`The file names an edge ${key} that this model lacks.`);
       this.#change(marks);
     } catch (error) {
       this.problem = error instanceof Error ? error.message : String(error);

@@ -12,7 +12,7 @@ const TOOL_WORDS: Readonly<Record<Tool, readonly [label: string, help: string]>>
   waypoint: ['lead a seam', 'Click points that a seam shall pass, in order.'],
   'draw-in': ['paint: welcome', 'Drag over faces where seams are welcome.'],
   'push-away': ['paint: unwelcome', 'Drag over faces that seams shall keep off.'],
-  pin: ['pin upright', 'Click points that shall lie on one upright line, the lowest first.'],
+  pin: ['pin in a line', 'Click points that shall lie on one straight line of the sheet, the lowest first.'],
   'rub-out': ['rub out', 'Drag over marks to take them off.'],
 };
 
@@ -20,7 +20,12 @@ const TOOL_WORDS: Readonly<Record<Tool, readonly [label: string, help: string]>>
 export function makeMarksView(store: PageStore, book: MarkBook): HTMLElement {
   const help = element('p', { class: 'note', id: 'tool-help' });
   const radios = TOOLS.map((tool) => {
-    const input = element('input', { type: 'radio', name: 'tool', value: tool, 'aria-describedby': 'tool-help' });
+    const input = element('input', {
+      type: 'radio',
+      name: 'tool',
+      value: tool,
+      'aria-describedby': 'tool-help',
+    });
     input.addEventListener('change', () => store.set({ tool }));
     return { tool, input, node: element('label', {}, input, ` ${TOOL_WORDS[tool][0]}`) };
   });
@@ -33,7 +38,9 @@ export function makeMarksView(store: PageStore, book: MarkBook): HTMLElement {
     node.addEventListener('click', act);
     return node;
   };
-  const endLine = button('Begin another line', () => book.endChain(store.state.tool === 'pin' ? 'pins' : 'waypoints'));
+  const endLine = button('Begin another line', () =>
+    book.endChain(store.state.tool === 'pin' ? 'pins' : 'waypoints'),
+  );
   const undo = button('Take back', () => book.undo());
   const clear = button('Take all off', () => book.clear());
   const save = button('Save hints', () => book.save());
@@ -58,7 +65,12 @@ export function makeMarksView(store: PageStore, book: MarkBook): HTMLElement {
   return element(
     'div',
     {},
-    element('fieldset', { class: 'tools' }, element('legend', {}, 'A click means'), ...radios.map(({ node }) => node)),
+    element(
+      'fieldset',
+      { class: 'tools' },
+      element('legend', {}, 'A click means'),
+      ...radios.map(({ node }) => node),
+    ),
     help,
     loop.node,
     brushRow,

@@ -127,7 +127,8 @@ export function readHints(text: string, pointCount: number, faceCount: number): 
     const isFit =
       Array.isArray(list) &&
       list.every(
-        (chain) => Array.isArray(chain) && chain.every((p) => Number.isInteger(p) && p >= 0 && p < pointCount),
+        (chain) =>
+          Array.isArray(chain) && chain.every((p) => Number.isInteger(p) && p >= 0 && p < pointCount),
       );
     if (!isFit) throw new Error(`The file's ${name} do not fit this model.`);
     return list as number[][];

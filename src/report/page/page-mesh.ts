@@ -50,7 +50,11 @@ export class PageMesh {
     const normals = new Float32Array(3 * this.pointCount);
     const { positions, triangles, cornerPoints } = this;
     for (let t = 0; t < triangles.length; t += 3) {
-      const [p, q, r] = [0, 1, 2].map((k) => 3 * cornerPoints[triangles[t + k]!]!) as [number, number, number];
+      const [p, q, r] = [0, 1, 2].map((k) => 3 * cornerPoints[triangles[t + k]!]!) as [
+        number,
+        number,
+        number,
+      ];
       const n = triangleNormal(positions, p, q, r);
       for (const i of [p, q, r]) for (let k = 0; k < 3; k++) normals[i + k]! += n[k]!;
     }
@@ -77,7 +81,11 @@ export class PageMesh {
     for (const start of [edge.a, edge.b]) {
       let at = edge;
       let point = start;
-      for (let next = this.#straightOn(at, point); next && !loop.has(next); next = this.#straightOn(at, point)) {
+      for (
+        let next = this.#straightOn(at, point);
+        next && !loop.has(next);
+        next = this.#straightOn(at, point)
+      ) {
         loop.add(next);
         point = next.a === point ? next.b : next.a;
         at = next;

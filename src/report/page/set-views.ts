@@ -31,7 +31,7 @@ export function makeSetPicker(model: ReviewModel, store: PageStore): HTMLElement
       store.set({ set: i, aim: undefined, ...(store.state.beside === i && { beside: -1 }) }),
     );
     const { pieces, stretch, exposure } = set.figures;
-    const facts = `${pieces} ${pieces === 1 ? 'piece' : 'pieces'} · stretch ${figure(stretch)} · in view ${figure(exposure)}`;
+    const facts = `${pieces} ${pieces === 1 ? 'piece' : 'pieces'} · stretch ${stretch.toFixed(2)} · in view ${exposure.toFixed(1)}`;
     return {
       input,
       node: element(
@@ -62,11 +62,11 @@ export function makeSetPicker(model: ReviewModel, store: PageStore): HTMLElement
     element(
       'fieldset',
       { class: 'tickets' },
-      element('legend', {}, 'Set on show'),
+      element('legend', {}, 'Show set'),
       ...cards.map(({ node }) => node),
     ),
     model.sets.length > 1
-      ? element('p', { class: 'beside' }, element('label', { for: 'beside' }, 'Beside it: '), beside)
+      ? element('p', { class: 'beside' }, element('label', { for: 'beside' }, 'and beside it '), beside)
       : undefined,
   );
 }
@@ -74,7 +74,12 @@ export function makeSetPicker(model: ReviewModel, store: PageStore): HTMLElement
 /** Criteria of all sets, the trade-off between two in words, and a plot to click. */
 export function makeWeighing(model: ReviewModel, store: PageStore): HTMLElement {
   const words = element('p', { class: 'trade', role: 'status' });
-  const table = element('div', { class: 'scroll', tabindex: 0, role: 'region', 'aria-label': 'Figures of the sets' });
+  const table = element('div', {
+    class: 'scroll',
+    tabindex: 0,
+    role: 'region',
+    'aria-label': 'Figures of the sets',
+  });
   store.watch(['set', 'beside'], ({ set, beside }) => {
     const shown = beside >= 0 ? [set, beside] : model.sets.map((_, i) => i);
     table.replaceChildren(figureTable(model, shown, set));
@@ -99,11 +104,7 @@ function figureTable(model: ReviewModel, shown: readonly number[], chosen: numbe
       {},
       element('th', { scope: 'row' }, label),
       ...values.map((value) =>
-        element(
-          'td',
-          {},
-          value === target && !isTie ? element('b', {}, show(value), ' best') : show(value),
-        ),
+        element('td', {}, value === target && !isTie ? element('b', {}, show(value), ' best') : show(value)),
       ),
     );
   });
@@ -191,11 +192,17 @@ function drawPlot(model: ReviewModel, store: PageStore, acrossName: string, upNa
   const sorted = front.map((i) => values[i]!).sort((a, b) => a[0] - b[0] || a[1] - b[1]);
   const plot = drawing(
     'svg',
-    { viewBox: `0 0 ${WIDTH} ${HEIGHT}`, role: 'group', 'aria-label': `Sets by ${across.label} and ${up.label}` },
+    {
+      viewBox: `0 0 ${WIDTH} ${HEIGHT}`,
+      role: 'group',
+      'aria-label': `Sets by ${across.label} and ${up.label}`,
+    },
     drawing('path', { d: `M${left} ${top}V${bottom}H${right}`, class: 'rule' }),
     text([left, bottom + 14], across.show(xs[0])),
     text([right, bottom + 14], across.show(xs[1]), { 'text-anchor': 'end' }),
-    text([(left + right) / 2, HEIGHT - 6], `${across.label} (${across.best} is better)`, { 'text-anchor': 'middle' }),
+    text([(left + right) / 2, HEIGHT - 6], `${across.label} (${across.best} is better)`, {
+      'text-anchor': 'middle',
+    }),
     text([left - 5, bottom], up.show(ys[0]), { 'text-anchor': 'end' }),
     text([left - 5, top + 10], up.show(ys[1]), { 'text-anchor': 'end' }),
     text([12, (top + bottom) / 2], `${up.label} (${up.best} is better)`, {
@@ -206,7 +213,8 @@ function drawPlot(model: ReviewModel, store: PageStore, acrossName: string, upNa
   );
   values.forEach((value, i) => {
     const isFront = front.includes(i);
-    const choose = () => store.set({ set: i, aim: undefined, ...(store.state.beside === i && { beside: -1 }) });
+    const choose = () =>
+      store.set({ set: i, aim: undefined, ...(store.state.beside === i && { beside: -1 }) });
     const dot = drawing(
       'g',
       {

@@ -17,7 +17,7 @@ vec3 place(vec3 p, vec2 uv, float chart) {
   vec3 local = mix(turnBy(vec4(-q.xyz, q.w), p - a.xyz), flatPlace, uOpen);
   vec3 onSheet = vec3((c - uSheetCentre) * uSheetSize, 0.0);
   vec4 still = normalize(mix(q, vec4(0.0, 0.0, 0.0, 1.0), uCarry));
-  return turnBy(still, local * mix(1.0, uSheetSize / a.w, uCarry)) + mix(a.xyz, onSheet, uCarry);
+  return turnBy(still, local * mix(1.0, uSheetSize / a.w, uCarry)) + mix(a.xyz * (1.0 + 0.35 * uOpen), onSheet, uCarry);
 }
 `;
 

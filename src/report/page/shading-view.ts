@@ -12,7 +12,10 @@ const CLOTHS: readonly [number, string][] = [
 ];
 
 /** Choice of what colours the surface, with a legend that is filled when the surface is painted. */
-export function makeShadingView(store: PageStore): { node: HTMLElement; setLegend: (legend: Legend) => void } {
+export function makeShadingView(store: PageStore): {
+  node: HTMLElement;
+  setLegend: (legend: Legend) => void;
+} {
   const shading = element('select', { id: 'shading' });
   for (const [value, label] of Object.entries(SHADINGS)) shading.append(element('option', { value }, label));
   shading.addEventListener('change', () => store.set({ shading: shading.value as ShadingName }));
@@ -42,7 +45,10 @@ export function makeShadingView(store: PageStore): { node: HTMLElement; setLegen
 }
 
 /** A box to tick with its label. */
-export function tick(label: string, change: (isOn: boolean) => void): { node: HTMLElement; input: HTMLInputElement } {
+export function tick(
+  label: string,
+  change: (isOn: boolean) => void,
+): { node: HTMLElement; input: HTMLInputElement } {
   const input = element('input', { type: 'checkbox' });
   input.addEventListener('change', () => change(input.checked));
   return { node: element('label', { class: 'tick' }, input, ` ${label}`), input };
@@ -70,7 +76,11 @@ function drawLegend(legend: Legend): HTMLElement[] {
   return [
     note,
     element('div', { class: 'bars', 'aria-hidden': 'true' }, ...bars),
-    element('div', { class: 'ramp', 'aria-hidden': 'true', style: `background:linear-gradient(to right, ${stops})` }),
+    element('div', {
+      class: 'ramp',
+      'aria-hidden': 'true',
+      style: `background:linear-gradient(to right, ${stops})`,
+    }),
     element('div', { class: 'scale' }, ...legend.ticks.map((text) => element('span', {}, text))),
     element('p', { class: 'facts' }, legend.facts.join(' · ')),
   ];

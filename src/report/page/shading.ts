@@ -59,8 +59,7 @@ export function shadeFaces(
     words: { note: string; ticks: readonly string[]; show: (value: number) => string },
   ): Shading => {
     const colours = new Uint8Array(3 * count);
-    for (let f = 0; f < count; f++)
-      colours.set(rampColour(ramp, (values[f]! - from) / (to - from)), 3 * f);
+    for (let f = 0; f < count; f++) colours.set(rampColour(ramp, (values[f]! - from) / (to - from)), 3 * f);
     const { shares, low, middle, high } = spreadOf(values, faceAreas, from, to);
     return {
       colours,
@@ -138,7 +137,9 @@ export function shadeFaces(
         show: (value) => value.toFixed(2),
       });
     case 'forecast': {
-      const misses = set.charts.map(({ measured, predicted }) => Math.log2((measured + 0.01) / (predicted + 0.01)));
+      const misses = set.charts.map(({ measured, predicted }) =>
+        Math.log2((measured + 0.01) / (predicted + 0.01)),
+      );
       const values = Float32Array.from(set.faceCharts, (chart) => (chart < 0 ? 0 : (misses[chart] ?? 0)));
       return byRamp(values, -2, 2, SIDED_RAMP, {
         note: 'Stretch measured on each piece over the stretch predicted before it was flattened. 1 is as foretold.',
@@ -158,7 +159,11 @@ export function measureFaceAreas(mesh: PageMesh): Float32Array {
     const u = [0, 1, 2].map((k) => positions[q + k]! - positions[p + k]!);
     const v = [0, 1, 2].map((k) => positions[r + k]! - positions[p + k]!);
     areas[mesh.cornerFaces[triangles[t]!]!]! +=
-      Math.hypot(u[1]! * v[2]! - u[2]! * v[1]!, u[2]! * v[0]! - u[0]! * v[2]!, u[0]! * v[1]! - u[1]! * v[0]!) / 2;
+      Math.hypot(
+        u[1]! * v[2]! - u[2]! * v[1]!,
+        u[2]! * v[0]! - u[0]! * v[2]!,
+        u[0]! * v[1]! - u[1]! * v[0]!,
+      ) / 2;
   }
   return areas;
 }
@@ -179,11 +184,13 @@ function spreadOf(
   }
   const at = (part: number) => {
     let sum = 0;
-    for (let i = 0; i < fine.length; i++) if ((sum += fine[i]!) >= part * total) return from + ((i + 0.5) / fine.length) * (to - from);
+    for (let i = 0; i < fine.length; i++)
+      if ((sum += fine[i]!) >= part * total) return from + ((i + 0.5) / fine.length) * (to - from);
     return to;
   };
-  const shares = Array.from({ length: BINS }, (_, i) =>
-    fine.subarray(40 * i, 40 * (i + 1)).reduce((sum, x) => sum + x, 0) / (total || 1),
+  const shares = Array.from(
+    { length: BINS },
+    (_, i) => fine.subarray(40 * i, 40 * (i + 1)).reduce((sum, x) => sum + x, 0) / (total || 1),
   );
   return { shares, low: at(0.05), middle: at(0.5), high: at(0.95) };
 }
@@ -215,5 +222,7 @@ function spreadTints(mesh: PageMesh, faceGroups: ArrayLike<number>, labels: read
     pairs.set(pair, tint);
   });
   // Tints that come round again are lightened step by step.
-  return chosen.map((tint, i) => blend(CLOTH_TINTS[tint]!, [255, 255, 255], 0.12 * (Math.floor(i / CLOTH_TINTS.length) % 3)));
+  return chosen.map((tint, i) =>
+    blend(CLOTH_TINTS[tint]!, [255, 255, 255], 0.12 * (Math.floor(i / CLOTH_TINTS.length) % 3)),
+  );
 }

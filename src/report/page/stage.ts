@@ -1,16 +1,16 @@
 import {
   Color,
+  EdgesGeometry,
   LineBasicMaterial,
   LineSegments,
   type Material,
   Mesh,
   MeshBasicMaterial,
   PlaneGeometry,
-  EdgesGeometry,
   type Points,
   Scene,
   type ShaderMaterial,
-  Vector3,
+  type Vector3,
   WebGLRenderer,
   WebGLRenderTarget,
 } from 'three';
@@ -167,7 +167,7 @@ export class Stage {
       [seams.line, seams.pick],
     ];
     const kept = meshes.map(([mesh]) => mesh.material);
-    meshes.forEach(([mesh, material]) => (mesh.material = material));
+    for (const [mesh, material] of meshes) mesh.material = material;
     this.#renderer.setRenderTarget(this.#target);
     this.#renderer.setClearColor(0x000000, 0);
     this.#renderer.clear();
@@ -178,7 +178,9 @@ export class Stage {
     const bytes = new Uint8Array(4);
     this.#renderer.readRenderTargetPixels(this.#target, 0, 0, 1, 1, bytes);
     this.#renderer.setRenderTarget(null);
-    meshes.forEach(([mesh], i) => (mesh.material = kept[i]!));
+    meshes.forEach(([mesh], i) => {
+      mesh.material = kept[i]!;
+    });
     camera.clearViewOffset();
     const [r, g, b] = bytes as unknown as [number, number, number];
     if (r === 0 && g === 0 && b === 0) return undefined;
@@ -215,7 +217,10 @@ export class Stage {
     const aspect = width / Math.max(1, height);
     const sheetRadius = aspect < 1 ? sheet * aspect : sheet;
     const size =
-      panel.kind === 'sheet' ? sheetRadius : 0.86 + (Math.max(0.86, sheetRadius) - 0.86) * unfolding.carry;
+      panel.kind === 'sheet'
+        ? sheetRadius
+        : (0.86 + (Math.max(0.86, sheetRadius) - 0.86) * unfolding.carry) *
+          (1 + 0.3 * unfolding.open * (1 - unfolding.carry));
     return panel.camera(aspect, size, unfolding.carry);
   }
 

@@ -66,8 +66,9 @@ export function startReview(root: HTMLElement, model: ReviewModel): void {
     ),
   );
   connectPointing(stage, store, book);
-  store.watch(['set', 'beside', 'cloth', 'hasLines', 'hasFarSeams', 'unfold', 'aim', 'isDark', 'shading'], (state) =>
-    stage.show(state),
+  store.watch(
+    ['set', 'beside', 'cloth', 'hasLines', 'hasFarSeams', 'unfold', 'aim', 'isDark', 'shading'],
+    (state) => stage.show(state),
   );
   store.watch(['shading', 'marks', 'set'], () => {
     for (const [index, drawn] of stage.drawnSets) paint(index, drawn);
@@ -101,7 +102,7 @@ function makeUnfold(store: PageStore): HTMLElement {
   return element(
     'div',
     { class: 'tape' },
-    element('label', { for: 'unfold' }, 'Unfold the figure'),
+    element('label', { for: 'unfold' }, 'Lay the figure flat'),
     input,
     output,
   );

@@ -85,12 +85,7 @@ export class SurfaceObject {
   readonly #colours: Uint8Array;
   readonly #texture: DataTexture;
 
-  constructor(
-    mesh: PageMesh,
-    set: ReviewSet,
-    shared: Record<string, BufferAttribute>,
-    place: PlaceUniforms,
-  ) {
+  constructor(mesh: PageMesh, set: ReviewSet, shared: Record<string, BufferAttribute>, place: PlaceUniforms) {
     const count = mesh.triangles.length;
     const sheet = new Float32Array(2 * count);
     const charts = new Float32Array(count);

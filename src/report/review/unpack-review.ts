@@ -45,7 +45,18 @@ export function unpackReview(packed: PackedReview): ReviewModel {
     return { ...words, seams, faceCharts, uvs, faceRatio, faceArea };
   });
   const { name, up, front, parts } = head;
-  return { name, up, front, parts, points, faceVertexCounts, faceVertexIndices, faceParts, faceExposure, sets };
+  return {
+    name,
+    up,
+    front,
+    parts,
+    points,
+    faceVertexCounts,
+    faceVertexIndices,
+    faceParts,
+    faceExposure,
+    sets,
+  };
 }
 
 function readQuantised(reader: ByteReader, count: number, size: number, { low, span }: Range): Float32Array {
