@@ -4,7 +4,7 @@ import { esbuildPagePlugin } from './page-plugin.js';
 
 /** One entry per subpath of the package. */
 const entry = Object.fromEntries(
-  ['index', 'io/index', 'io/node/index', 'report/index', 'bridge/index', 'testing/index']
+  ['index', 'io/index', 'io/node/index', 'report/index', 'bridge/index', 'farm/index', 'testing/index']
     .map((name) => [name, `src/${name}.ts`] as const)
     .filter(([, file]) => existsSync(file)),
 );

@@ -24,10 +24,11 @@ const LAYERS = [
   'proposing',
   'bridge',
   'cli',
+  'farm',
 ] as const;
 
 /** Places where Node's own modules may be used. */
-const NODE_ONLY = [/^io\/node\//, /^bridge\/(stdio|node)/, /^bridge\/.*transport/, /^cli\//];
+const NODE_ONLY = [/^io\/node\//, /^bridge\/(stdio|node)/, /^bridge\/.*transport/, /^cli\//, /^farm\//];
 
 const SRC = resolve(import.meta.dirname, '../src');
 

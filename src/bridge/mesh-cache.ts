@@ -22,8 +22,11 @@ interface CachedMesh {
   readonly grounds: Map<string, RouteGround>;
 }
 
-/** Meshes kept built in one worker; beyond these the least recently used is built again when needed. */
-const HELD_MESHES = 4;
+/**
+ * Corners of the meshes kept built in one worker; beyond these the least recently used is built again when needed.
+ * The one in use always stays.
+ */
+const HELD_CORNERS = 2 ** 22;
 
 /** What a worker remembers between jobs: nothing that cannot be made again from the job itself. */
 export class MeshCache {
@@ -70,8 +73,11 @@ export class MeshCache {
   }
 
   #trim(): void {
-    for (const id of this.#meshes.keys()) {
-      if (this.#meshes.size <= HELD_MESHES) return;
+    let cornerCount = 0;
+    for (const { mesh } of this.#meshes.values()) cornerCount += mesh.cornerCount;
+    for (const [id, { mesh }] of this.#meshes) {
+      if (cornerCount <= HELD_CORNERS || this.#meshes.size === 1) return;
+      cornerCount -= mesh.cornerCount;
       this.#meshes.delete(id);
     }
   }

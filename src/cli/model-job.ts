@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { mkdir, readdir, readFile, rename, rm, writeFile } from 'node:fs/promises';
+import { hostname } from 'node:os';
 import { basename, dirname, join, resolve } from 'node:path';
 import { FormatError } from '../errors.js';
 import { readMeshFile } from '../io/node/index.js';
@@ -126,7 +127,7 @@ async function placeFolder(
   hash: string,
 ): Promise<void> {
   const target = resolve(folder);
-  const stem = join(dirname(target), `${SCRATCH_PREFIX}${basename(target)}-${process.pid}`);
+  const stem = join(dirname(target), `${scratchPrefix(target)}${hostname()}-${process.pid}`);
   try {
     await rm(stem, { recursive: true, force: true });
     await mkdir(stem, { recursive: true });
@@ -161,6 +162,19 @@ async function tryRename(from: string, to: string): Promise<boolean> {
     const { code } = error as NodeJS.ErrnoException;
     if (code === 'ENOTEMPTY' || code === 'EEXIST' || code === 'EPERM') return false;
     throw error;
+  }
+}
+
+/** Scratch folders of one model; the tilde, which no host's name has, keeps `arm` apart from `arm-2`. */
+const scratchPrefix = (folder: string): string => `${SCRATCH_PREFIX}${basename(folder)}~`;
+
+/** Removes what workers that died at one model left beside its folder. */
+export async function removeScratchOf(folder: string): Promise<void> {
+  const target = resolve(folder);
+  const names = await readdir(dirname(target)).catch(() => []);
+  for (const name of names) {
+    if (name.startsWith(scratchPrefix(target)))
+      await rm(join(dirname(target), name), { recursive: true, force: true });
   }
 }
 

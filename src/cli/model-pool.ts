@@ -12,7 +12,6 @@ export interface ModelPoolOptions {
   readonly script: URL;
   readonly jobs: number;
   readonly signal: AbortSignal;
-  readonly onStart?: (index: number) => void;
   readonly onProgress?: (index: number, share: number, stage: string) => void;
   readonly onResult: (index: number, result: ModelResult) => void;
   readonly writeError: (text: string) => void;
@@ -23,30 +22,52 @@ export interface ModelPoolOptions {
  * it and no other. Aborting ends the threads at once; models not done by then have no result.
  */
 export async function runModels(tasks: readonly ModelTask[], options: ModelPoolOptions): Promise<void> {
-  const { signal } = options;
+  const { signal, script, writeError } = options;
   let next = 0;
-  const lane = async (): Promise<void> => {
-    let worker: Worker | undefined;
+  const work = async (): Promise<void> => {
+    const lane = new ModelLane({ script, writeError });
     try {
       while (next < tasks.length && !signal.aborted) {
         const index = next++;
-        worker ??= startWorker(options);
-        options.onStart?.(index);
-        const { result, isAlive } = await doModel(worker, tasks[index]!, index, options);
-        if (!isAlive) {
-          await worker.terminate();
-          worker = undefined;
-        }
+        const onProgress = (share: number, stage: string) => options.onProgress?.(index, share, stage);
+        const result = await lane.run(tasks[index]!, { signal, onProgress });
         if (!signal.aborted) options.onResult(index, result);
       }
     } finally {
-      await worker?.terminate();
+      await lane.close();
     }
   };
-  await Promise.all(Array.from({ length: Math.min(options.jobs, tasks.length) }, lane));
+  await Promise.all(Array.from({ length: Math.min(options.jobs, tasks.length) }, work));
 }
 
-function startWorker({ script, writeError }: ModelPoolOptions): Worker {
+/** One worker thread that does a model at a time, and is replaced when a model is the end of it. */
+export class ModelLane {
+  readonly #options: Pick<ModelPoolOptions, 'script' | 'writeError'>;
+  #worker: Worker | undefined;
+
+  constructor(options: Pick<ModelPoolOptions, 'script' | 'writeError'>) {
+    this.#options = options;
+  }
+
+  /** Never rejects: what goes wrong is a result. */
+  async run(
+    task: ModelTask,
+    options: { signal: AbortSignal; onProgress: (share: number, stage: string) => void },
+  ): Promise<ModelResult> {
+    this.#worker ??= startWorker(this.#options);
+    const { result, isAlive } = await doModel(this.#worker, task, options);
+    if (!isAlive) await this.close();
+    return result;
+  }
+
+  async close(): Promise<void> {
+    const worker = this.#worker;
+    this.#worker = undefined;
+    await worker?.terminate();
+  }
+}
+
+function startWorker({ script, writeError }: Pick<ModelPoolOptions, 'script' | 'writeError'>): Worker {
   const worker = new Worker(script, { workerData: { kind: 'model' }, stdout: true, stderr: true });
   for (const stream of [worker.stdout, worker.stderr])
     stream.on('data', (chunk) => writeError(String(chunk)));
@@ -56,8 +77,7 @@ function startWorker({ script, writeError }: ModelPoolOptions): Worker {
 function doModel(
   worker: Worker,
   task: ModelTask,
-  index: number,
-  { signal, onProgress }: ModelPoolOptions,
+  { signal, onProgress }: { signal: AbortSignal; onProgress: (share: number, stage: string) => void },
 ): Promise<{ result: ModelResult; isAlive: boolean }> {
   return new Promise((resolve) => {
     const finish = (result: ModelResult, isAlive: boolean) => {
@@ -68,7 +88,7 @@ function doModel(
     const die = (code: string, message: string) =>
       finish({ status: 'failed', code, exitCode: EXIT.internal, message }, false);
     const onMessage = (message: FromModelThread) => {
-      if (message.type === 'progress') onProgress?.(index, message.share, message.stage);
+      if (message.type === 'progress') onProgress(message.share, message.stage);
       else if (message.type === 'done') {
         const { outcome } = message;
         finish({ status: outcome.isSkipped ? 'skipped' : 'done', outcome }, true);

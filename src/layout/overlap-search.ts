@@ -249,37 +249,44 @@ export class OverlapSearch {
     w.fill(1);
     const order = new Int32Array(n);
     const gaps = new Float64Array(n * n);
-    let bestTotal = Infinity;
-    let sinceBest = 0;
+    const isBad = new Uint8Array(n);
+    let least = Infinity;
+    let leastPoses = this.poses();
+    let sinceLeast = 0;
+    let strikes = 0;
     for (let pass = 0; pass < maxPasses; pass++) {
       let worst = 0;
       let total = 0;
-      const bad = new Uint8Array(n);
+      isBad.fill(0);
       for (let i = 0; i < n; i++) {
         for (let j = i + 1; j < n; j++) {
           const gap = this.#shortfall(i, j, this.turns[i]!, this.xs[i]!, this.ys[i]!);
           gaps[i * n + j] = gap;
           total += gap;
           if (gap > worst) worst = gap;
-          if (gap > 0) bad[i] = bad[j] = 1;
+          if (gap > 0) isBad[i] = isBad[j] = 1;
         }
       }
       if (worst <= tolerance * CLEARANCE_UNIT) return true;
-      if (total < bestTotal * 0.98) {
-        bestTotal = total;
-        sinceBest = 0;
-      } else if (++sinceBest > ABORT) return false;
-      if (pass > 0) {
-        for (let i = 0; i < n; i++) {
-          for (let j = i + 1; j < n; j++) {
-            const gap = gaps[i * n + j]!;
-            const factor = gap > 0 ? 1.2 + WMAX * (gap / worst) : WDEC;
-            w[i * n + j] = w[j * n + i] = Math.max(1, w[i * n + j]! * factor);
-          }
+      if (total < least) {
+        if (total < 0.98 * least) sinceLeast = 0;
+        least = total;
+        leastPoses = this.poses();
+      } else if (++sinceLeast > ABORT) {
+        if (++strikes > STRIKES) return false;
+        sinceLeast = 0;
+        this.setPoses(leastPoses);
+        continue;
+      }
+      for (let i = 0; i < n; i++) {
+        for (let j = i + 1; j < n; j++) {
+          const gap = gaps[i * n + j]!;
+          const factor = gap > 0 ? 1.2 + WMAX * (gap / worst) : WDEC;
+          w[i * n + j] = w[j * n + i] = Math.max(1, w[i * n + j]! * factor);
         }
       }
       let m = 0;
-      for (let i = 0; i < n; i++) if (bad[i]) order[m++] = i;
+      for (let i = 0; i < n; i++) if (isBad[i]) order[m++] = i;
       for (let k = m - 1; k > 0; k--) {
         const r = this.random.below(k + 1);
         const swap = order[k]!;
@@ -371,6 +378,6 @@ export class OverlapSearch {
 }
 
 const E_ = (k: string, d: number) => Number(process.env[k] ?? d);
-const SAMPLES = E_('SM', 120), DIRS = E_('DIRS', 8), MINSTEP = E_('MINSTEP', 0.2), STEP0 = E_('STEP0', 6), ABORT = E_('ABORT', 33), TOPS = E_('TOPS', 3), WMAX = E_('WMAX', 0.8), WDEC = E_('WDEC', 0.95);
+const SAMPLES = E_('SM', 120), DIRS = E_('DIRS', 8), MINSTEP = E_('MINSTEP', 0.2), STEP0 = E_('STEP0', 6), ABORT = E_('ABORT', 33), STRIKES = E_('STRIKES', 0), TOPS = E_('TOPS', 3), WMAX = E_('WMAX', 0.8), WDEC = E_('WDEC', 0.95);
 const DX = [1, -1, 0, 0, 0.7, 0.7, -0.7, -0.7];
 const DY = [0, 0, 1, -1, 0.7, -0.7, 0.7, -0.7];

@@ -62,7 +62,7 @@ export class PackingSearch {
     let bestSide = Infinity;
     let fails = 0;
     for (let round = 0; search.pairCount < until && round < 1000; round++) {
-      if (search.setSide(side, bestSide) && search.separate(100, 0.3)) {
+      if (search.setSide(side, bestSide) && search.separate(Number(process.env.PASSES ?? 100), 0.3)) {
         best = search.poses();
         bestSide = side;
         if (side <= leastSide) break;
@@ -75,7 +75,7 @@ export class PackingSearch {
       } else if (!search.setSide(side)) {
         // A single piece fills the square.
         break;
-      } else if (++fails % 4 === 0) {
+      } else if (++fails % Number(process.env.FAILS ?? 4) === 0) {
         search.setPoses(best);
         disrupt(search, this.#pieces, random);
       }

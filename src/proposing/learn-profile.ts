@@ -89,18 +89,18 @@ interface Rivalry {
 }
 
 class LearningGround {
-  readonly #mesh: Mesh;
+  readonly mesh: Mesh;
   readonly #study: Study;
   readonly #spokes: Spokes;
   readonly #concavity: Float64Array;
   readonly #factors: Float64Array;
-  readonly #rivalries: Rivalry[];
+  readonly rivalries: Rivalry[];
   readonly #cells: Int32Array;
   readonly #isSeamVertex: Uint8Array;
 
   constructor(study: Study, isSeam: Uint8Array) {
     this.#study = study;
-    this.#mesh = study.mesh;
+    this.mesh = study.mesh;
     this.#spokes = buildSpokes(study.mesh, study.ground.cornerAngles);
     this.#concavity = computeCurvature(study.mesh).edgeConcavity;
     const plain = computeEdgeCosts(study.mesh, { ...study, concavity: this.#concavity });
@@ -123,7 +123,7 @@ class LearningGround {
         this.#cells[v] = i;
       }
     });
-    this.#rivalries = paths.map((path, i) => ({
+    this.rivalries = paths.map((path, i) => ({
       path,
       cell: i,
       length: path.edges.reduce((sum, e) => sum + study.edgeLengths[e]!, 0),
@@ -131,9 +131,9 @@ class LearningGround {
     }));
   }
 
-  #costs(weights: CostWeights): Float64Array {
+  costs(weights: CostWeights): Float64Array {
     return computeEdgeCosts(
-      this.#mesh,
+      this.mesh,
       { ...this.#study, concavity: this.#concavity, edgeFactors: this.#factors },
       weights,
     );
@@ -141,9 +141,9 @@ class LearningGround {
 
   /** Adds the cheapest path between each true path's ends. */
   addRivals(weights: CostWeights): boolean {
-    const search = new FlowSearch(this.#spokes, this.#costs(weights), TURN_WEIGHT);
+    const search = new FlowSearch(this.#spokes, this.costs(weights), TURN_WEIGHT);
     let isNew = false;
-    for (const { path, cell, rivals } of this.#rivalries) {
+    for (const { path, cell, rivals } of this.rivalries) {
       if (path.edges.length < 3) continue;
       const own = new Set(path.vertices);
       const goal = path.vertices.at(-1)!;
@@ -162,11 +162,11 @@ class LearningGround {
   }
 
   compare(concavity: number): PathComparison[] {
-    const components = UNIT_WEIGHTS.map((weights) => this.#costs({ ...weights, concavity }));
-    const total = this.#rivalries.reduce((sum, { length }) => sum + length, 0);
-    return this.#rivalries.flatMap(({ path, length, rivals }) => {
+    const components = UNIT_WEIGHTS.map((weights) => this.costs({ ...weights, concavity }));
+    const total = this.rivalries.reduce((sum, { length }) => sum + length, 0);
+    return this.rivalries.flatMap(({ path, length, rivals }) => {
       const own = new Set(path.edges);
-      const ownCosts = components.map((costs) => this.#measure(path, costs));
+      const ownCosts = components.map((costs) => this.measure(path, costs));
       const sumOf = (costs: readonly number[]) => PRIOR.reduce((sum, w, k) => sum + w * costs[k]!, 0);
       return [...rivals.values()].map((rival): PathComparison => {
         let apart = 0;
@@ -175,7 +175,7 @@ class LearningGround {
           all += this.#study.edgeLengths[e]!;
           if (!own.has(e)) apart += this.#study.edgeLengths[e]!;
         }
-        const costs = components.map((c) => this.#measure(rival, c));
+        const costs = components.map((c) => this.measure(rival, c));
         const scale = (sumOf(costs) + sumOf(ownCosts)) / 2;
         return {
           excess: costs.map((cost, k) => (cost - ownCosts[k]!) / scale),
@@ -187,7 +187,7 @@ class LearningGround {
   }
 
   /** Cost of a path with its turns. */
-  #measure({ edges, vertices }: Omit<EdgePath, 'cost'>, costs: Float64Array): number {
+  measure({ edges, vertices }: Omit<EdgePath, 'cost'>, costs: Float64Array): number {
     const spokes = edges.map((e, i) => this.#spoke(vertices[i]!, e));
     let sum = 0;
     spokes.forEach((spoke, i) => {
@@ -213,7 +213,7 @@ const UNIT_WEIGHTS = [
   { length: 0, exposure: 0, frontExposure: 1 },
 ] as const;
 
-function prepareExample(example: ProfileExample, i: number): LearningGround {
+export function prepareExample(example: ProfileExample, i: number): LearningGround {
   const { mesh, cornerUvs, mirror, ...axes } = example;
   if (cornerUvs.length !== 2 * mesh.cornerCount) {
     throw new InvalidMeshError(

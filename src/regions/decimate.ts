@@ -31,6 +31,8 @@ class Decimation {
   readonly #metric: Float64Array;
   readonly #vertexCount: number;
   readonly #locks: Int32Array;
+  /** A merged vertex is on the border when one of its two was. */
+  #isBorder: Uint8Array | undefined;
   #round = 0;
   readonly #marks: Int32Array;
   #mark = 0;
@@ -60,7 +62,8 @@ class Decimation {
     this.#round++;
     const triangles = this.#triangles;
     const { offsets, list } = listTriangles(this.#vertexCount, triangles);
-    const isBorder = this.#findBorder(offsets, list);
+    const isBorder = this.#isBorder ?? this.#findBorder(offsets, list);
+    this.#isBorder = isBorder;
     const cheapest = new Int32Array(this.#vertexCount).fill(-1);
     const cost = new Float64Array(this.#vertexCount).fill(limit);
     for (let t = 0; t < triangles.length; t += 3) {
@@ -190,6 +193,7 @@ class Decimation {
     for (let k = 0; k < 3; k++) p[3 * a + k] = middle[k]!;
     this.#metric[a] = Math.max(this.#metric[a]!, this.#metric[b]!);
     this.#parents[b] = a;
+    if (isBorder[b]) isBorder[a] = 1;
     return true;
   }
 

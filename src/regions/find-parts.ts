@@ -4,8 +4,9 @@ import type { Vec3 } from '../math/index.js';
 import { dot, normalize, scale, subtract, vec3At } from '../math/index.js';
 import type { Mesh } from '../mesh/index.js';
 import { computeEdgeLengths, computeFaceGeometry } from '../mesh/index.js';
-import type { BranchTree } from './find-branches.js';
-import { findBranches, outlineBranch } from './find-branches.js';
+import type { BranchTree } from './branch-tree.js';
+import { outlineBranch } from './branch-tree.js';
+import { findBranches } from './find-branches.js';
 import type { FieldRegion } from './label-faces.js';
 import { labelFaces } from './label-faces.js';
 import type { LimbProfile } from './limb-profile.js';
@@ -62,7 +63,10 @@ interface Draft extends Naming {
 export function findParts(mesh: Mesh, options: PartOptions = {}): PartTree {
   const frame = buildAxisFrame(options);
   const { faceAreas } = computeFaceGeometry(mesh);
-  const costs = { edgeLengths: computeEdgeLengths(mesh), edgeConcavity: computeCurvature(mesh).edgeConcavity };
+  const costs = {
+    edgeLengths: computeEdgeLengths(mesh),
+    edgeConcavity: computeCurvature(mesh).edgeConcavity,
+  };
   const shells = groupShells(mesh, faceAreas);
   const total = shells.reduce((sum, shell) => sum + shell.area, 0);
   const faceParts = new Int32Array(mesh.faceCount);
@@ -150,7 +154,7 @@ function analyseShell(mesh: Mesh, faces: Int32Array, shell: number, frame: AxisF
   for (const b of order) {
     const branch = tree.branches[b]!;
     const parent = branch.parent < 0 ? 0 : endOf[branch.parent]!;
-        const named = naming.branches[b]!;
+    const named = naming.branches[b]!;
     const { field } = branch;
     const profile = profiles[b]!;
     const draft: Draft = {
@@ -173,7 +177,8 @@ function analyseShell(mesh: Mesh, faces: Int32Array, shell: number, frame: AxisF
     // A biped has hands and feet even where nothing narrows before them; a hoofed leg may have none.
     const fallback = named.name === 'arm' ? 0.72 : 0.82;
     const isBiped = named.joint !== 'square' && named.confidence > 0.8;
-    const level = end && end.depth > 1.06 ? end.level : isDigital || isBiped ? fallback * profile.reach : Infinity;
+    const level =
+      end && end.depth > 1.06 ? end.level : isDigital || isBiped ? fallback * profile.reach : Infinity;
     let last = id;
     if (options.detail === 'joints') {
       const joint = findJoint(profile, Math.min(level, profile.reach));

@@ -61,7 +61,8 @@ export function findTips(
     lowest.set(find(v), field[v]!);
   }
   for (const v of order)
-    if (find(v) === v) found.push({ vertex: v, persistence: field[v]! - lowest.get(v)!, saddle: -1, higher: -1 });
+    if (find(v) === v)
+      found.push({ vertex: v, persistence: field[v]! - lowest.get(v)!, saddle: -1, higher: -1 });
   found.sort((a, b) => rank[a.vertex]! - rank[b.vertex]!);
   // A hill that met another is lost in it from then on, so the higher one's tip has always outlived it.
   const index = new Map(found.map(({ vertex }, i) => [vertex, i]));

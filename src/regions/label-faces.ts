@@ -25,14 +25,20 @@ export function labelFaces(
   faceRegions: Int32Array,
 ): void {
   const values = new Float64Array(mesh.vertexCount);
+  const lists: number[][] = [Array.from(faces)];
   for (const f of faces) faceRegions[f] = 0;
   for (let r = 1; r < regions.length; r++) {
     const { parent, field, radius } = regions[r]!;
     surface.interpolate(field, values);
-    const available: number[] = [];
-    for (const f of faces) if (faceRegions[f] === parent) available.push(f);
-    const width = Math.min(0.95 * radius, Math.max(BAND * radius, 1.2 * edgeAtZero(mesh, available, values, costs)));
-    for (const f of snapLoop(mesh, available, values, width, costs)) faceRegions[f] = r;
+    const available = lists[parent]!;
+    const width = Math.min(
+      0.95 * radius,
+      Math.max(BAND * radius, 1.2 * edgeAtZero(mesh, available, values, costs)),
+    );
+    const inside = snapLoop(mesh, available, values, width, costs);
+    for (const f of inside) faceRegions[f] = r;
+    lists[r] = inside;
+    lists[parent] = available.filter((f) => faceRegions[f] === parent);
   }
   joinIslands(mesh, faces, faceRegions, regions.length);
 }

@@ -1,5 +1,6 @@
 import type { Vec3 } from '../math/index.js';
-import type { Branch, BranchTree } from './find-branches.js';
+import type { Branch, BranchTree } from './branch-tree.js';
+import { markDescendants } from './branch-tree.js';
 import type { Marcher } from './march.js';
 import type { TriangleSurface } from './triangle-surface.js';
 
@@ -26,12 +27,7 @@ export function followBranch(
   id: number,
 ): LimbProfile {
   const { vertexCount, triangles, positions, triangleCount } = surface;
-  const isWithin = new Uint8Array(tree.branches.length);
-  const mark = (b: number): void => {
-    isWithin[b] = 1;
-    for (const child of tree.branches[b]!.children) mark(child);
-  };
-  mark(id);
+  const isWithin = markDescendants(tree.branches, id);
   const isOpen = new Uint8Array(vertexCount);
   const isOutside = new Uint8Array(vertexCount);
   for (let t = 0; t < triangleCount; t++) {

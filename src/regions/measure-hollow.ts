@@ -44,7 +44,9 @@ export function measureHollow(surface: TriangleSurface, rounds: number): Float64
     if (!(size > 0) || !(vertexAreas[v]! > 0)) continue;
     // Integrated over the vertex's own area; divided by it after averaging.
     hollow[v] =
-      (laplacian[n]! * normals[n]! + laplacian[n + 1]! * normals[n + 1]! + laplacian[n + 2]! * normals[n + 2]!) /
+      (laplacian[n]! * normals[n]! +
+        laplacian[n + 1]! * normals[n + 1]! +
+        laplacian[n + 2]! * normals[n + 2]!) /
       size /
       2;
   }

@@ -1,6 +1,6 @@
 import type { Vec3 } from '../math/index.js';
 import { scale } from '../math/index.js';
-import type { BranchTree } from './find-branches.js';
+import type { BranchTree } from './branch-tree.js';
 import type { TriangleSurface } from './triangle-surface.js';
 
 /** Where a branch is: centres of its base and of its own surface, and its tip. */

@@ -36,7 +36,13 @@ export function mirrorParts<T extends MirroredPart>(
     if (partners[p]! >= 0 || parts[p]!.parent < 0) continue;
     const parent = partners[parts[p]!.parent] ?? -1;
     if (parent < 0 || !isWhole(faceParts, facePartners, p, parent)) continue;
-    const copy = parts.push({ ...parts[p]!, parent, side: opposite(parts[p]!.side), confidence: 0.7 * parts[p]!.confidence }) - 1;
+    const copy =
+      parts.push({
+        ...parts[p]!,
+        parent,
+        side: opposite(parts[p]!.side),
+        confidence: 0.7 * parts[p]!.confidence,
+      }) - 1;
     partners[p] = copy;
     partners[copy] = p;
     for (let f = 0; f < faceParts.length; f++) {
@@ -62,9 +68,18 @@ export function mirrorParts<T extends MirroredPart>(
     if (part.partner < 0) return;
     const other = parts[part.partner]!;
     if (other.confidence > part.confidence && other.name !== part.name) {
-      Object.assign(part, { ...other, side: part.side, parent: part.parent, partner: part.partner, tip: part.tip });
+      Object.assign(part, {
+        ...other,
+        side: part.side,
+        parent: part.parent,
+        partner: part.partner,
+        tip: part.tip,
+      });
     }
-    part.side = sides[p]! > sides[part.partner]! || (sides[p] === sides[part.partner] && p < part.partner) ? 'left' : 'right';
+    part.side =
+      sides[p]! > sides[part.partner]! || (sides[p] === sides[part.partner] && p < part.partner)
+        ? 'left'
+        : 'right';
     if (part.side === 'right' && other.tip >= 0) {
       const image = mirror.vertexPartners[other.tip]!;
       if (image >= 0) part.tip = image;
@@ -72,14 +87,16 @@ export function mirrorParts<T extends MirroredPart>(
   });
 }
 
-const opposite = (side: PartSide): PartSide => (side === 'left' ? 'right' : side === 'right' ? 'left' : 'centre');
+const opposite = (side: PartSide): PartSide =>
+  side === 'left' ? 'right' : side === 'right' ? 'left' : 'centre';
 
 /** Of two partners the one farther along the plane's normal is on the left; ties go to the lower face. */
 function markLeft({ facePartners }: Mirror, heights: Float64Array): Uint8Array {
   const isLeft = new Uint8Array(heights.length);
   for (let f = 0; f < heights.length; f++) {
     const g = facePartners[f]!;
-    if (g >= 0 && g !== f && (heights[f]! > heights[g]! || (heights[f] === heights[g] && f < g))) isLeft[f] = 1;
+    if (g >= 0 && g !== f && (heights[f]! > heights[g]! || (heights[f] === heights[g] && f < g)))
+      isLeft[f] = 1;
   }
   return isLeft;
 }
@@ -92,14 +109,20 @@ function measureHeights(mesh: Mesh, { point, normal }: Mirror): Float64Array {
     const end = mesh.faceOffsets[f + 1]!;
     let sum = 0;
     for (let c = first; c < end; c++)
-      for (let k = 0; k < 3; k++) sum += (mesh.points[3 * mesh.cornerPoints[c]! + k]! - point[k]!) * normal[k]!;
+      for (let k = 0; k < 3; k++)
+        sum += (mesh.points[3 * mesh.cornerPoints[c]! + k]! - point[k]!) * normal[k]!;
     heights[f] = sum / (end - first);
   }
   return heights;
 }
 
 /** The part on which most of each part's mirror image lies, where that holds both ways; -1 otherwise. */
-function matchParts(facePartners: Int32Array, faceAreas: Float64Array, faceParts: Int32Array, count: number): number[] {
+function matchParts(
+  facePartners: Int32Array,
+  faceAreas: Float64Array,
+  faceParts: Int32Array,
+  count: number,
+): number[] {
   const shares = Array.from({ length: count }, () => new Map<number, number>());
   for (let f = 0; f < faceParts.length; f++) {
     const g = facePartners[f]!;

@@ -1,11 +1,11 @@
 import type { AxisFrame } from '../fields/index.js';
 import type { Vec3 } from '../math/index.js';
 import { add, dot, length, normalize, scale, subtract } from '../math/index.js';
-import type { Branch, BranchTree } from './find-branches.js';
-import type { Digit, PartName, PartSide } from './part.js';
-import { FINGER_NAMES, TOE_NAMES } from './part.js';
+import type { Branch, BranchTree } from './branch-tree.js';
 import type { Shape } from './measure-shape.js';
 import { coreCentre, measureShape } from './measure-shape.js';
+import type { Digit, PartName, PartSide } from './part.js';
+import { FINGER_NAMES, TOE_NAMES } from './part.js';
 import type { TriangleSurface } from './triangle-surface.js';
 
 /** What a branch is taken for. */

@@ -1,9 +1,10 @@
 import type { Vec3 } from '../math/index.js';
 import { add, dot, normalize, scale, subtract, vec3At } from '../math/index.js';
-import type { Branch, BranchTree } from './find-branches.js';
+import type { Branch, BranchTree } from './branch-tree.js';
+import { markDescendants } from './branch-tree.js';
+import type { LimbProfile } from './limb-profile.js';
 import { measureHollow } from './measure-hollow.js';
 import { coreCentre, measureShape } from './measure-shape.js';
-import type { LimbProfile } from './limb-profile.js';
 import type { Naming } from './name-branches.js';
 import type { TriangleSurface } from './triangle-surface.js';
 
@@ -51,9 +52,7 @@ function jointNormal(
     middle = scale(add(base, other), 0.5);
   }
   const trunk = normalize(subtract(middle, coreCentre(surface, tree)));
-  return normalize(
-    add(scale(across, lean.across), add(scale(along, lean.along), scale(trunk, lean.trunk))),
-  );
+  return normalize(add(scale(across, lean.across), add(scale(along, lean.along), scale(trunk, lean.trunk))));
 }
 
 /** Direction of the first stretch of a limb, away from its base. */
@@ -63,7 +62,9 @@ function limbDirection(profile: LimbProfile, branch: Branch): Vec3 {
   const at = (level: number) => Math.min(count - 1, Math.max(0, Math.round(level / profile.step - 0.5)));
   const near = at(0.5 * radius);
   const far = Math.max(near + 1, at(3 * radius));
-  return normalize(subtract(vec3At(profile.centres, Math.min(far, count - 1)), vec3At(profile.centres, near)));
+  return normalize(
+    subtract(vec3At(profile.centres, Math.min(far, count - 1)), vec3At(profile.centres, near)),
+  );
 }
 
 /** Where a limb's joint is looked for. */
@@ -92,19 +93,23 @@ export function findJointPlanes(
     const height = heightAlong(surface, normal);
     const partner = tree.branches[names[b]!.partner];
     const pit =
-      names[b]!.joint === 'groin' && partner ? meetingPoint(branch, partner) : deepestPit(surface, tree, b, hollow, partner);
+      names[b]!.joint === 'groin' && partner
+        ? meetingPoint(branch, partner)
+        : deepestPit(surface, tree, b, hollow, partner);
     return {
       normal,
       offset: pit >= 0 ? height(pit) : innermostHeight(surface, branch, height),
       level: pit >= 0 ? Math.max(branch.base.level, branch.distances[pit]!) : branch.base.level,
-      floor: names[b]!.joint === 'sleeve' && pit >= 0 ? sleeveFloor(surface, tree, b, normal, pit) : undefined,
+      floor:
+        names[b]!.joint === 'sleeve' && pit >= 0 ? sleeveFloor(surface, tree, b, normal, pit) : undefined,
     };
   });
   return planes.map((plane, b) => {
     const other = names[b]!.partner;
     if (!plane || other < 0 || !planes[other]) return plane;
     const radius = tree.branches[b]!.base.length / (2 * Math.PI);
-    const depth = (i: number) => planes[i]!.offset - dot(measureShape(surface, tree, i).base, planes[i]!.normal);
+    const depth = (i: number) =>
+      planes[i]!.offset - dot(measureShape(surface, tree, i).base, planes[i]!.normal);
     const difference = depth(other) - depth(b);
     const shared = Math.abs(difference) < 0.7 * radius ? difference / 2 : 0;
     return { ...plane, offset: plane.offset + shared - LEAN[names[b]!.joint!].allowance * radius };
@@ -128,15 +133,15 @@ const heightAlong = (surface: TriangleSurface, normal: Vec3) => (v: number) =>
   surface.positions[3 * v + 2]! * normal[2];
 
 /** Marks vertices that belong to other branches, or are nearer to the partner's base than to the own. */
-function markOthers(surface: TriangleSurface, tree: BranchTree, id: number, partner: Branch | undefined): Uint8Array {
+function markOthers(
+  surface: TriangleSurface,
+  tree: BranchTree,
+  id: number,
+  partner: Branch | undefined,
+): Uint8Array {
   const { triangles, triangleCount, vertexCount } = surface;
   const branch = tree.branches[id]!;
-  const isWithin = new Uint8Array(tree.branches.length);
-  const mark = (b: number): void => {
-    isWithin[b] = 1;
-    for (const child of tree.branches[b]!.children) mark(child);
-  };
-  mark(id);
+  const isWithin = markDescendants(tree.branches, id);
   const isOther = new Uint8Array(vertexCount);
   for (let t = 0; t < triangleCount; t++) {
     const b = tree.triangleBranches[t]!;
@@ -144,7 +149,8 @@ function markOthers(surface: TriangleSurface, tree: BranchTree, id: number, part
   }
   if (partner)
     for (let v = 0; v < vertexCount; v++)
-      if (partner.distances[v]! - partner.base.level < branch.distances[v]! - branch.base.level) isOther[v] = 1;
+      if (partner.distances[v]! - partner.base.level < branch.distances[v]! - branch.base.level)
+        isOther[v] = 1;
   return isOther;
 }
 
@@ -259,8 +265,7 @@ function innermostHeight(surface: TriangleSurface, branch: Branch, height: (v: n
       scale(vec3At(surface.positions, q[0]), 1 - q[2]),
       scale(vec3At(surface.positions, q[1]), q[2]),
     );
-    const h =
-      ((height(a) * (1 - s) + height(c) * s) + (height(q[0]) * (1 - q[2]) + height(q[1]) * q[2])) / 2;
+    const h = (height(a) * (1 - s) + height(c) * s + (height(q[0]) * (1 - q[2]) + height(q[1]) * q[2])) / 2;
     const gap = subtract(x, y);
     pieces.push([h, Math.sqrt(dot(gap, gap))]);
   }

@@ -63,3 +63,16 @@ export function measureProfile(
   for (let i = 0; i < count; i++) areas[i + 1]! += areas[i]!;
   return { step, lengths, areas };
 }
+
+/** The same profile at twice the step. */
+export function halveProfile({ step, lengths, areas }: Profile): Profile {
+  const count = Math.ceil(lengths.length / 2);
+  const halved = new Float64Array(count);
+  const below = new Float64Array(count + 1);
+  for (let i = 0; i < count; i++) {
+    const second = 2 * i + 1 < lengths.length ? lengths[2 * i + 1]! : 0;
+    halved[i] = (lengths[2 * i]! + second) / 2;
+    below[i + 1] = areas[Math.min(areas.length - 1, 2 * i + 2)]!;
+  }
+  return { step: 2 * step, lengths: halved, areas: below };
+}

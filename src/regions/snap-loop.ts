@@ -44,7 +44,8 @@ export function snapLoop(
     }
   });
   const byField = () => available.filter((_, i) => heights[i]! > 0);
-  if (band.length === 0 || inside.length === 0 || inside.length + band.length === available.length) return byField();
+  if (band.length === 0 || inside.length === 0 || inside.length + band.length === available.length)
+    return byField();
 
   // Nodes: the band's faces, then one for everything inside and one for everything outside.
   const source = band.length;
@@ -60,11 +61,10 @@ export function snapLoop(
       if (other === undefined && side === undefined) continue;
       if (other !== undefined && h > t) continue;
       const e = mesh.halfEdgeEdges[h]!;
-      const off = (values[mesh.cornerVertices[h]!]! + values[mesh.cornerVertices[mesh.next[h]!]!]!) / 2 / width;
+      const off =
+        (values[mesh.cornerVertices[h]!]! + values[mesh.cornerVertices[mesh.next[h]!]!]!) / 2 / width;
       const cost =
-        costs.edgeLengths[e]! *
-        (FLAT_COST + off * off) *
-        (1 - GROOVE_BONUS * costs.edgeConcavity[e]!);
+        costs.edgeLengths[e]! * (FLAT_COST + off * off) * (1 - GROOVE_BONUS * costs.edgeConcavity[e]!);
       links.push({ from: node.get(f)!, to: other ?? (side === 1 ? source : sink), cost });
     }
   }

@@ -87,7 +87,8 @@ function findGroups(tips: readonly Tip[], field: Float64Array, leastStand: numbe
     counts[merge.elder]! += counts[merge.younger]!;
     const next = merges.slice(i + 1).find((m) => m.elder === merge.elder || m.younger === merge.elder);
     const stand = field[merge.saddle]! - (next ? field[next.saddle]! : -Infinity);
-    if (next && stand >= leastStand) groups.push({ elder: merge.elder, saddle: merge.saddle, tipCount: counts[merge.elder]! });
+    if (next && stand >= leastStand)
+      groups.push({ elder: merge.elder, saddle: merge.saddle, tipCount: counts[merge.elder]! });
   });
   return groups;
 }

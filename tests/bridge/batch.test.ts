@@ -37,7 +37,7 @@ const ARGUMENTS = ['batch', '--sets', '1', '--effort', '0', '--resolution', '256
 function runBatch(...more: string[]): Promise<{ code: number; stdout: string; stderr: string }> {
   const args = [main, ...ARGUMENTS, '--list', list, '--out', out, '--jobs', '2', ...more];
   return new Promise((resolve) => {
-    execFile(process.execPath, args, (error, stdout, stderr) => {
+    execFile(process.execPath, args, { timeout: 60_000 }, (error, stdout, stderr) => {
       resolve({ code: error ? Number(error.code) : 0, stdout, stderr });
     });
   });

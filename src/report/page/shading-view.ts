@@ -66,7 +66,7 @@ function drawLegend(legend: Legend): HTMLElement[] {
         element('span', { class: 'facts' }, value),
       ),
     );
-    return [note, element('ul', { class: 'dyes' }, ...rows)];
+    return [note, element('ul', { class: 'dyes', tabindex: 0, 'aria-label': 'Legend' }, ...rows)];
   }
   const most = Math.max(...legend.shares, 1e-9);
   const bars = legend.shares.map((part) =>

@@ -220,7 +220,7 @@ export class Stage {
       panel.kind === 'sheet'
         ? sheetRadius
         : (0.86 + (Math.max(0.86, sheetRadius) - 0.86) * unfolding.carry) *
-          (1 + 0.3 * unfolding.open * (1 - unfolding.carry));
+          (1 + 0.38 * unfolding.open * (1 - unfolding.carry));
     return panel.camera(aspect, size, unfolding.carry);
   }
 

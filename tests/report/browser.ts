@@ -1,0 +1,118 @@
+import { existsSync } from 'node:fs';
+import type { Browser, Page } from 'playwright-core';
+import { chromium } from 'playwright-core';
+
+const PATHS = ['/usr/bin/chromium', '/usr/bin/chromium-browser', '/usr/lib/chromium/chromium'];
+
+/** Debian's chromium, if it is there. */
+export const chromiumPath = PATHS.find((path) => existsSync(path));
+
+if (!chromiumPath) process.stderr.write('skipped: the tests of the page need Debian’s chromium\n');
+
+/** A browser that draws in software, so that pictures do not depend on the machine. */
+export function launchBrowser(): Promise<Browser> {
+  return chromium.launch({
+    executablePath: chromiumPath!,
+    args: ['--no-sandbox', '--use-gl=angle', '--use-angle=swiftshader', '--enable-unsafe-swiftshader'],
+  });
+}
+
+/** A page with what it complained of and what it asked the network for. */
+export interface OpenedPage {
+  readonly page: Page;
+  readonly complaints: string[];
+}
+
+export interface OpenOptions {
+  readonly width?: number;
+  readonly height?: number;
+  readonly theme?: 'light' | 'dark';
+}
+
+/** Opens a file from disk and waits until the review is built. */
+export async function openPage(browser: Browser, file: string, options: OpenOptions = {}): Promise<OpenedPage> {
+  const context = await browser.newContext({
+    viewport: { width: options.width ?? 1280, height: options.height ?? 720 },
+    colorScheme: options.theme ?? 'light',
+    acceptDownloads: true,
+  });
+  context.setDefaultTimeout(10_000);
+  const page = await context.newPage();
+  const complaints: string[] = [];
+  page.on('console', (message) => {
+    // Chromium itself remarks that reading pixels back takes time in software.
+    if (!/GPU stall due to ReadPixels/.test(message.text())) complaints.push(`${message.type()}: ${message.text()}`);
+  });
+  page.on('pageerror', (error) => complaints.push(`error: ${error.message}`));
+  page.on('dialog', (dialog) => {
+    complaints.push(`dialog: ${dialog.message()}`);
+    void dialog.dismiss();
+  });
+  const address = `file://${file}`;
+  page.on('request', (request) => {
+    if (request.url() !== address && !/^(data|blob):/.test(request.url()))
+      complaints.push(`request: ${request.url()}`);
+  });
+  await page.goto(address);
+  await page.waitForSelector('#review[data-ready=yes]');
+  return { page, complaints };
+}
+
+/** A picture of one element after the next drawing. */
+export async function shoot(page: Page, selector: string): Promise<Buffer> {
+  await page.evaluate(
+    "new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => requestAnimationFrame(done))))",
+  );
+  return page.locator(selector).first().screenshot();
+}
+
+/** Looks at PNG pictures with a browser's own decoder. */
+export class PictureReader {
+  readonly #page: Page;
+
+  private constructor(page: Page) {
+    this.#page = page;
+  }
+
+  static async open(browser: Browser): Promise<PictureReader> {
+    return new PictureReader(await browser.newPage());
+  }
+
+  /** Share of the pixels that differ between two pictures of one size. */
+  async difference(a: Buffer, b: Buffer): Promise<number> {
+    const [p, q] = await this.pixels([a, b]);
+    let count = 0;
+    for (let i = 0; i < p!.length; i += 4)
+      if (Math.abs(p![i]! - q![i]!) + Math.abs(p![i + 1]! - q![i + 1]!) + Math.abs(p![i + 2]! - q![i + 2]!) > 24)
+        count++;
+    return (4 * count) / p!.length;
+  }
+
+  /** Share of the pixels near a colour. */
+  async share(picture: Buffer, [r, g, b]: readonly [number, number, number], tolerance = 12): Promise<number> {
+    const [p] = await this.pixels([picture]);
+    let count = 0;
+    for (let i = 0; i < p!.length; i += 4)
+      if (Math.max(Math.abs(p![i]! - r), Math.abs(p![i + 1]! - g), Math.abs(p![i + 2]! - b)) <= tolerance) count++;
+    return (4 * count) / p!.length;
+  }
+
+  /** r, g, b, a of every pixel. */
+  async pixels(pictures: readonly Buffer[]): Promise<Uint8Array[]> {
+    const texts = (await this.#page.evaluate(
+      `(async (list) => Promise.all(list.map(async (text) => {
+        const image = new Image();
+        image.src = 'data:image/png;base64,' + text;
+        await image.decode();
+        const canvas = new OffscreenCanvas(image.width, image.height);
+        const context = canvas.getContext('2d');
+        context.drawImage(image, 0, 0);
+        const bytes = context.getImageData(0, 0, image.width, image.height).data;
+        let binary = '';
+        for (let i = 0; i < bytes.length; i += 8192) binary += String.fromCharCode(...bytes.subarray(i, i + 8192));
+        return btoa(binary);
+      })))(${JSON.stringify(pictures.map((picture) => picture.toString('base64')))})`,
+    )) as string[];
+    return texts.map((text) => Uint8Array.from(Buffer.from(text, 'base64')));
+  }
+}

@@ -1,0 +1,242 @@
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { runInProcess } from '../cli/run-in-process.js';
+import { chromiumPath, launchBrowser, openPage, PictureReader, shoot } from './browser.js';
+import { writeFigure } from './figure-file.js';
+
+const axeScript = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+interface Proposed {
+  readonly sets: readonly {
+    readonly name: string;
+    readonly summary: string;
+    readonly charts: readonly unknown[];
+    readonly seams: readonly {
+      readonly role: string;
+      readonly reason: string;
+      readonly length: number;
+      readonly edges: readonly (readonly [number, number])[];
+    }[];
+  }[];
+}
+
+const FIGURE = '.panel.figure .window';
+const SHEET = '.panel.sheet .window';
+const TOOL = (tool: string) => `input[name=tool][value=${tool}]`;
+
+describe.skipIf(!chromiumPath)('the review page', () => {
+  const folder = mkdtempSync(join(tmpdir(), 'review-'));
+  const model = join(folder, 'figure.obj');
+  const report = join(folder, 'out', 'report.html');
+  let browser: Browser;
+  let pictures: PictureReader;
+  let proposed: Proposed;
+  let counts: { pointCount: number; faceCount: number };
+
+  beforeAll(async () => {
+    counts = writeFigure(model);
+    const { code, error } = await runInProcess([
+      'propose', model, '--sets', '2', '--stretch-limit', '5', '--effort', '0', '--out', join(folder, 'out'),
+    ]);
+    expect(error).not.toContain('seamwright:');
+    expect(code).toBe(0);
+    proposed = JSON.parse(readFileSync(join(folder, 'out', 'proposal.json'), 'utf8')) as Proposed;
+    browser = await launchBrowser();
+    pictures = await PictureReader.open(browser);
+  });
+
+  afterAll(async () => {
+    await browser?.close();
+    rmSync(folder, { recursive: true, force: true });
+  });
+
+  const changed = async (page: Page, selector: string, act: () => Promise<unknown>): Promise<number> => {
+    const before = await shoot(page, selector);
+    await act();
+    return pictures.difference(before, await shoot(page, selector));
+  };
+  const slide = (page: Page, value: number) =>
+    page.evaluate(
+      `(() => { const slider = document.querySelector('#unfold'); slider.value = ${value}; slider.dispatchEvent(new Event('input')); })()`,
+    );
+  const middle = async (page: Page, selector: string) => {
+    const box = (await page.locator(selector).first().boundingBox())!;
+    return [box.x + box.width / 2, box.y + box.height / 2] as const;
+  };
+
+  describe.each([
+    { width: 1280, height: 720, theme: 'light' },
+    { width: 1280, height: 720, theme: 'dark' },
+    { width: 390, height: 844, theme: 'light' },
+    { width: 390, height: 844, theme: 'dark' },
+  ] as const)('at $width × $height, $theme', (options) => {
+    it('opens from disk without complaint, asks for nothing, fits, and satisfies axe', async () => {
+      const { page, complaints } = await openPage(browser, report, options);
+      expect(await page.evaluate('document.documentElement.scrollWidth - innerWidth')).toBeLessThanOrEqual(0);
+      for (const selector of [FIGURE, SHEET]) {
+        const table = options.theme === 'light' ? ([228, 223, 210] as const) : ([21, 19, 15] as const);
+        const rest = await pictures.share(await shoot(page, selector), table);
+        expect(rest).toBeGreaterThan(0.05);
+        expect(rest).toBeLessThan(0.95);
+      }
+      await page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = true; })");
+      await page.evaluate(axeScript);
+      const found = (await page.evaluate('axe.run()')) as {
+        violations: { id: string; impact: string; nodes: { html: string }[] }[];
+      };
+      const serious = found.violations.filter(({ impact }) => impact === 'serious' || impact === 'critical');
+      expect(serious.map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.html).join(' ')}`)).toEqual([]);
+      expect(complaints).toEqual([]);
+      await page.context().close();
+    });
+
+    it('chooses a set, lights up a seam on both sides, lays the figure flat, and saves a mark', async () => {
+      const { page, complaints } = await openPage(browser, report, options);
+      const sheetChange = await changed(page, SHEET, () => page.locator('.ticket').nth(1).click());
+      expect(sheetChange).toBeGreaterThan(0.02);
+      expect(await page.locator('.panel figcaption').first().textContent()).toBe('figure, set 2');
+      const { seams } = proposed.sets[1]!;
+      expect(await page.locator('.list').first().locator('button').count()).toBe(seams.length);
+
+      const longest = [...seams].sort((a, b) => b.length - a.length)[0]!;
+      const before = await shoot(page, FIGURE);
+      const lit = await changed(page, SHEET, () => page.locator('.list').first().locator('button').first().focus());
+      expect(lit).toBeGreaterThan(0.002);
+      expect(await pictures.difference(before, await shoot(page, FIGURE))).toBeGreaterThan(0.0005);
+      const words = await page.locator('.aim').textContent();
+      expect(words).toContain(longest.role);
+      expect(words).toContain(longest.reason);
+      expect(words).toMatch(/length [\d.]+, exposure \d+ %/);
+
+      expect(await changed(page, FIGURE, () => slide(page, 50))).toBeGreaterThan(0.03);
+      expect(await changed(page, FIGURE, () => slide(page, 100))).toBeGreaterThan(0.03);
+      const paper = options.theme === 'light' ? ([255, 255, 255] as const) : ([207, 202, 191] as const);
+      expect(await pictures.share(await shoot(page, FIGURE), paper, 2)).toBeGreaterThan(0.02);
+      await slide(page, 0);
+
+      await page.locator(TOOL('keep')).check();
+      const marked = await changed(page, FIGURE, async () => {
+        await page.locator(FIGURE).first().scrollIntoViewIfNeeded();
+        await page.mouse.click(...(await middle(page, FIGURE)));
+      });
+      expect(marked).toBeGreaterThan(0.0003);
+      expect(await page.locator('.count').textContent()).toBe('1 edge to cut.');
+      const [download] = await Promise.all([
+        page.waitForEvent('download'),
+        page.getByRole('button', { name: 'Save hints' }).click(),
+      ]);
+      const hints = JSON.parse(readFileSync(await download.path(), 'utf8')) as { keep: [number, number][] };
+      expect(hints.keep).toHaveLength(1);
+      for (const point of hints.keep[0]!) expect(point).toBeLessThan(counts.pointCount);
+      expect(complaints).toEqual([]);
+      await page.context().close();
+    });
+  });
+
+  it('lights up on the other side what the pointer is over, and names it', async () => {
+    const { page } = await openPage(browser, report);
+    const change = await changed(page, FIGURE, async () => {
+      await page.mouse.move(...(await middle(page, SHEET)));
+      await page.waitForSelector('.list .lit');
+    });
+    expect(change).toBeGreaterThan(0.001);
+    expect(await page.locator('.aim').textContent()).toMatch(/length|stretch predicted/);
+    await page.context().close();
+  });
+
+  it('colours by each measure with a legend in numbers', async () => {
+    const { page } = await openPage(browser, report);
+    for (const shading of ['parts', 'ratio', 'area', 'exposure', 'forecast', 'charts']) {
+      const change = await changed(page, SHEET, () => page.selectOption('#shading', shading));
+      expect(change, shading).toBeGreaterThan(0.01);
+      expect(await page.locator('.legend').textContent(), shading).toMatch(/\d/);
+    }
+    expect(await changed(page, FIGURE, () => page.selectOption('#cloth', '48'))).toBeGreaterThan(0.01);
+    expect(await changed(page, FIGURE, () => page.getByLabel('Mesh lines').check())).toBeGreaterThan(0.001);
+    await page.context().close();
+  });
+
+  it('shows two sets side by side and weighs them in words; the plot chooses', async () => {
+    const { page } = await openPage(browser, report);
+    await page.selectOption('#beside', '1');
+    expect(await page.locator('.panel:visible').count()).toBe(4);
+    expect(await page.locator('.trade').textContent()).toContain('Set 1');
+    const other = page.locator('.panel.figure .window').nth(1);
+    expect(await pictures.share(await other.screenshot(), [228, 223, 210])).toBeLessThan(0.98);
+    await page.selectOption('#beside', '-1');
+    await page.locator('.plot [data-set="1"]').focus();
+    await page.keyboard.press('Enter');
+    expect(await page.locator('input[name=set][value="1"]').isChecked()).toBe(true);
+    await page.context().close();
+  });
+
+  it('is turned, brought nearer and marked with the keyboard alone', async () => {
+    const { page } = await openPage(browser, report);
+    await page.locator(FIGURE).first().focus();
+    expect(await changed(page, FIGURE, () => page.keyboard.press('ArrowLeft'))).toBeGreaterThan(0.005);
+    expect(await changed(page, FIGURE, () => page.keyboard.press('+'))).toBeGreaterThan(0.01);
+    await page.locator(TOOL('avoid')).focus();
+    await page.keyboard.press('Space');
+    await page.locator(FIGURE).first().focus();
+    await page.keyboard.press('Enter');
+    expect(await page.locator('.count').textContent()).toBe('1 edge to avoid.');
+    await page.context().close();
+  });
+
+  it('makes a hints file of every kind of mark that the next proposal obeys and the page reads back', async () => {
+    const { page } = await openPage(browser, report);
+    const [x, y] = await middle(page, FIGURE);
+    const use = async (tool: string, ...places: (readonly [number, number])[]) => {
+      await page.locator(TOOL(tool)).check();
+      for (const [dx, dy] of places) await page.mouse.click(x + dx, y + dy);
+    };
+    await use('keep', [0, -30]);
+    await use('avoid', [0, -60]);
+    await use('waypoint', [-20, 80], [-20, 130]);
+    await use('pin', [8, -40], [8, 10]);
+    await use('push-away', [18, 110]);
+    const [download] = await Promise.all([
+      page.waitForEvent('download'),
+      page.getByRole('button', { name: 'Save hints' }).click(),
+    ]);
+    const path = join(folder, 'hints.json');
+    await download.saveAs(path);
+    const text = readFileSync(path, 'utf8');
+    const hints = JSON.parse(text) as Record<'keep' | 'avoid' | 'waypoints' | 'pins', number[][]> & {
+      paint: number[];
+    };
+    expect([hints.keep.length, hints.avoid.length, hints.waypoints.length, hints.pins.length]).toEqual([1, 1, 1, 1]);
+    expect(hints.paint).toHaveLength(counts.faceCount);
+    expect(hints.paint).toContain(1);
+
+    const { code, out, error } = await runInProcess([
+      'propose', model, '--sets', '1', '--stretch-limit', '5', '--effort', '0', '--hints', path, '--json',
+    ]);
+    expect(error).not.toContain('seamwright:');
+    expect(code).toBe(0);
+    const edges = (JSON.parse(out) as Proposed).sets[0]!.seams.flatMap((seam) => seam.edges);
+    const has = ([a, b]: readonly number[]) =>
+      edges.some(([p, q]) => (p === a && q === b) || (p === b && q === a));
+    expect(has(hints.keep[0]!)).toBe(true);
+    const points = new Set(edges.flat());
+    for (const point of hints.waypoints[0]!) expect(points).toContain(point);
+
+    await page.getByRole('button', { name: 'Take all off' }).click();
+    expect(await page.locator('.count').textContent()).toBe('Nothing marked yet.');
+    await page.setInputFiles('#hints-file', path);
+    await page.waitForFunction("document.querySelector('.count').textContent.includes('edge')");
+    const [again] = await Promise.all([
+      page.waitForEvent('download'),
+      page.getByRole('button', { name: 'Save hints' }).click(),
+    ]);
+    expect(readFileSync(await again.path(), 'utf8')).toBe(text);
+    writeFileSync(path, '{"keep": [[0, 999999]]}');
+    await page.setInputFiles('#hints-file', path);
+    await page.waitForFunction("document.querySelector('.count').textContent.includes('fit')");
+    await page.context().close();
+  });
+});
