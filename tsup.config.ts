@@ -9,7 +9,7 @@ const entry = Object.fromEntries(
     .filter(([, file]) => existsSync(file)),
 );
 
-export default defineConfig([
+export default defineConfig(({ dts }) => [
   {
     // The command line shares its chunks with the library.
     entry: { ...entry, 'cli/main': 'src/cli/main.ts', 'cli/worker': 'src/cli/worker.ts' },
@@ -23,11 +23,16 @@ export default defineConfig([
     },
   },
   { entry, format: ['cjs'], target: 'es2022', splitting: true, esbuildPlugins: [esbuildPagePlugin] },
-  {
-    entry,
-    format: ['esm', 'cjs'],
-    target: 'es2022',
-    dts: { only: true },
-    esbuildPlugins: [esbuildPagePlugin],
-  },
+  // With --no-dts this one would build the scripts a second time, into the same files at the same moment.
+  ...(dts === false
+    ? []
+    : [
+        {
+          entry,
+          format: ['esm' as const, 'cjs' as const],
+          target: 'es2022' as const,
+          dts: { only: true },
+          esbuildPlugins: [esbuildPagePlugin],
+        },
+      ]),
 ]);

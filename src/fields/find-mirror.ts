@@ -221,7 +221,7 @@ function measureShare(partners: Int32Array, areas: Float64Array): number {
   return total > 0 ? matched / total : 0;
 }
 
-/** Fits the plane to all partners; keeps the one searched for when it is as good. */
+/** Fits the plane to all partners; keeps the one searched for when it is as good to rounding, such as an axis plane. */
 function refit(
   positions: Float64Array,
   partners: Int32Array,
@@ -242,5 +242,5 @@ function refit(
     });
     return Math.sqrt(sum / from.length);
   };
-  return deviation(plane) <= deviation(fitted) + 1e-3 * distance ? plane : fitted;
+  return deviation(plane) <= deviation(fitted) + 1e-9 * distance ? plane : fitted;
 }

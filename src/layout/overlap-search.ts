@@ -17,6 +17,13 @@ export interface Poses {
   readonly ys: Float64Array;
 }
 
+interface Pose {
+  cost: number;
+  turn: number;
+  x: number;
+  y: number;
+}
+
 export interface OverlapSearchOptions {
   readonly turnCount: number;
   /** Free border and distance, as shares of the container's side. */
@@ -272,7 +279,7 @@ export class OverlapSearch {
         if (total < 0.98 * least) sinceLeast = 0;
         least = total;
         leastPoses = this.poses();
-      } else if (++sinceLeast > ABORT) {
+      } else if (++sinceLeast > PATIENCE) {
         if (++strikes > STRIKES) return false;
         sinceLeast = 0;
         this.setPoses(leastPoses);
@@ -281,7 +288,7 @@ export class OverlapSearch {
       for (let i = 0; i < n; i++) {
         for (let j = i + 1; j < n; j++) {
           const gap = gaps[i * n + j]!;
-          const factor = gap > 0 ? 1.2 + WMAX * (gap / worst) : WDEC;
+          const factor = gap > 0 ? 1.2 + 0.8 * (gap / worst) : 0.95;
           w[i * n + j] = w[j * n + i] = Math.max(1, w[i * n + j]! * factor);
         }
       }
@@ -301,49 +308,31 @@ export class OverlapSearch {
   #moveBest(i: number): void {
     const current = this.#cost(i, this.turns[i]!, this.xs[i]!, this.ys[i]!, Infinity);
     if (current === 0) return;
-    const best = { cost: current, turn: this.turns[i]!, x: this.xs[i]!, y: this.ys[i]! };
-    // three best samples
-    const top = [
-      { cost: Infinity, turn: 0, x: 0, y: 0 },
-      { cost: Infinity, turn: 0, x: 0, y: 0 },
-      { cost: Infinity, turn: 0, x: 0, y: 0 },
-    ];
-    const add = (turn: number, x: number, y: number) => {
-      const cost = this.#cost(i, turn, x, y, top[2]!.cost);
-      if (cost >= top[2]!.cost) return;
-      top[2]!.cost = cost;
-      top[2]!.turn = turn;
-      top[2]!.x = x;
-      top[2]!.y = y;
-      top.sort((a, b) => a.cost - b.cost);
-    };
+    const best: Pose = { cost: current, turn: this.turns[i]!, x: this.xs[i]!, y: this.ys[i]! };
+    const sample: Pose = { cost: Infinity, turn: 0, x: 0, y: 0 };
     const n = this.#turnCount;
-    for (let s = 0; s < SAMPLES; s++) {
+    for (let k = 0; k < SAMPLES; k++) {
       const turn = this.random.below(n);
       const box = this.#box(i, turn);
       if (!box) continue;
-      add(
-        turn,
-        box[0] + this.random.next() * (box[1] - box[0]),
-        box[2] + this.random.next() * (box[3] - box[2]),
-      );
+      const x = box[0] + this.random.next() * (box[1] - box[0]);
+      const y = box[2] + this.random.next() * (box[3] - box[2]);
+      const cost = this.#cost(i, turn, x, y, sample.cost);
+      if (cost < sample.cost) Object.assign(sample, { cost, turn, x, y });
     }
     this.#descend(i, best);
-    for (const t of top.slice(0, TOPS)) {
-      if (t.cost === Infinity) continue;
-      this.#descend(i, t);
-      if (t.cost < best.cost) Object.assign(best, t);
-    }
+    if (sample.cost < Infinity) this.#descend(i, sample);
+    if (sample.cost < best.cost) Object.assign(best, sample);
     this.turns[i] = best.turn;
     this.xs[i] = best.x;
     this.ys[i] = best.y;
   }
 
-  #descend(i: number, p: { cost: number; turn: number; x: number; y: number }): void {
+  #descend(i: number, p: Pose): void {
     const n = this.#turnCount;
-    for (let step = STEP0; step >= MINSTEP; ) {
+    for (let step = FIRST_STEP; step >= LAST_STEP; ) {
       let moved = false;
-      for (let d = 0; d < DIRS && p.cost > 0; d++) {
+      for (let d = 0; d < 4 && p.cost > 0; d++) {
         const box = this.#box(i, p.turn)!;
         const x = Math.min(box[1], Math.max(box[0], p.x + step * DX[d]!));
         const y = Math.min(box[3], Math.max(box[2], p.y + step * DY[d]!));
@@ -377,7 +366,13 @@ export class OverlapSearch {
   }
 }
 
-const E_ = (k: string, d: number) => Number(process.env[k] ?? d);
-const SAMPLES = E_('SM', 120), DIRS = E_('DIRS', 8), MINSTEP = E_('MINSTEP', 0.2), STEP0 = E_('STEP0', 6), ABORT = E_('ABORT', 33), STRIKES = E_('STRIKES', 0), TOPS = E_('TOPS', 3), WMAX = E_('WMAX', 0.8), WDEC = E_('WDEC', 0.95);
-const DX = [1, -1, 0, 0, 0.7, 0.7, -0.7, -0.7];
-const DY = [0, 0, 1, -1, 0.7, -0.7, 0.7, -0.7];
+/** Random poses weighed before a piece is moved. */
+const SAMPLES = 80;
+/** First and last step of the descent from the best of them, in cells. */
+const FIRST_STEP = 6;
+const LAST_STEP = 0.4;
+/** Passes without progress before a strike, and strikes before giving up. */
+const PATIENCE = 15;
+const STRIKES = 2;
+const DX = [1, -1, 0, 0];
+const DY = [0, 0, 1, -1];

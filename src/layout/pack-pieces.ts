@@ -24,9 +24,9 @@ const ROWS_FROM = 20_000;
 /** Up to this many pieces are packed by search and tightening. */
 const SEARCH_UP_TO = 60;
 /** Pairs of pieces weighed in one start of the search. */
-const START_BUDGET = 8e6;
+const START_BUDGET = Number(process.env.SB ?? 8e6);
 /** Starts at effort 1, for few pieces and for many. */
-const STARTS_FEW = 3;
+const STARTS_FEW = Number(process.env.ST ?? 3);
 const STARTS_MANY = 1;
 const MANY = 24;
 /** Share of the longest piece's length from which a piece counts as large. */
@@ -81,22 +81,32 @@ function packOrdered(pieces: readonly Piece[], margins: Margins, options: PackOp
   }
   // The search starts from pieces straight against the square's sides; the large ones as they fit it best.
   const anchors = angles.map((a) => (a.side > LARGE * longest ? a.square : a.rectangle));
-  const turned = canTurn ? pieces.map((p, i) => turnPiece(p, anchors[i]!)) : pieces;
-  const search = new PackingSearch(turned, margins, { turnCount, budget: START_BUDGET, maxScale });
-  const starts = Math.ceil(effort * (pieces.length <= MANY ? STARTS_FEW : STARTS_MANY));
-  let tightest = 0;
-  for (let start = 0; start < starts && keepGoing(area * (best?.scale ?? 0) ** 2); start++) {
-    const searched = search.run(start + 1);
-    if (!searched) continue;
-    const placements = searched.placements.map((p, i) => ({ ...p, angle: p.angle + anchors[i]! }));
+  const searchOptions = { turnCount, budget: START_BUDGET, maxScale };
+  const anchored = (turns: readonly number[]) =>
+    new PackingSearch(canTurn ? pieces.map((p, i) => turnPiece(p, turns[i]!)) : pieces, margins, searchOptions);
+  const refine = (searched: Packing | undefined, turns: readonly number[]) => {
+    if (!searched) return;
+    const placements = searched.placements.map((p, i) => ({ ...p, angle: p.angle + turns[i]! }));
     const simple = pieces.map((p) => simplifyPiece(p, 2.5e-4 / searched.scale));
-    const tight = tighten(simple, { ...searched, placements }, margins, { ...limits, steps: 40, trust: 0.004 });
-    if (!tight || tight.scale <= tightest) continue;
-    tightest = tight.scale;
+    const found = tighten(simple, { ...searched, placements }, margins, { ...limits, steps: 40, trust: 0.004 });
+    if (process.env.DBG2) console.log((searched.scale**2*area).toFixed(4), found && (found.scale ** 2 * area).toFixed(4));
+    if (!found || found.scale <= (tight?.scale ?? 0)) return;
+    tight = found;
     const exact =
-      tighten(pieces, tight, margins, { ...limits, steps: 8, trust: 0.001 }) ??
-      shrinkToFit(new OutlineSet(pieces), tight, margins, maxScale);
-    if (keep(exact)) break;
+      tighten(pieces, found, margins, { ...limits, steps: 8, trust: 0.001 }) ??
+      shrinkToFit(new OutlineSet(pieces), found, margins, maxScale);
+    isDone = keep(exact);
+  };
+  let tight: Packing | undefined;
+  let isDone = false;
+  const scattered = anchored(anchors);
+  const goOn = () => !isDone && keepGoing(area * (best?.scale ?? 0) ** 2);
+  const starts = Math.ceil(effort * (pieces.length <= MANY ? STARTS_FEW : STARTS_MANY));
+  for (let start = 0; start < starts && goOn(); start++) refine(scattered.run(start + 1), anchors);
+  const hops = Number(process.env.HOPS ?? 2);
+  for (let hop = 0; hop < hops && tight && goOn(); hop++) {
+    const turns = tight.placements.map((p) => (canTurn ? p.angle : 0));
+    refine(anchored(turns).run(1000 + hop, tight), turns);
   }
   return best;
 }

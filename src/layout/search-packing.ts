@@ -19,6 +19,9 @@ const CELLS = 128;
 /** Fill at which a start begins, and up to which it grows in large steps. */
 const FIRST_FILL = 0.5;
 const COARSE_FILL = 0.62;
+/** Passes over the pieces before a side is given up. */
+const PASSES = 200;
+const FAILS_PER_EXCHANGE = 4;
 
 /**
  * Looks for tight packings from random starts. Pieces may overlap while the search moves them, one at a time,
@@ -48,26 +51,42 @@ export class PackingSearch {
     });
   }
 
-  /** The best packing of one random start; the same seed gives the same packing. */
-  run(seed: number): Packing | undefined {
+  /**
+   * The best packing of one start; the same seed gives the same packing. Starts from the pieces as they stand
+   * at the given places and scale, or scattered.
+   */
+  run(seed: number, from?: Packing): Packing | undefined {
     const search = this.#search;
     const random = new RandomSource(seed);
     search.random = random;
     const until = search.pairCount + this.#options.budget;
     const leastSide = this.#perUnit / this.#options.maxScale;
     let side = Math.max(leastSide, CELLS / Math.sqrt(FIRST_FILL));
-    search.setSide(side);
-    search.scatter();
+    if (from) {
+      side = Math.max(leastSide, 0.997 * (this.#perUnit / from.scale));
+      from.placements.forEach(({ x, y }, i) => {
+        search.turns[i] = 0;
+        search.xs[i] = x * side;
+        search.ys[i] = y * side;
+      });
+      search.setSide(side);
+    } else {
+      search.setSide(side);
+      search.scatter();
+    }
     let best: Poses | undefined;
     let bestSide = Infinity;
     let fails = 0;
     for (let round = 0; search.pairCount < until && round < 1000; round++) {
-      if (search.setSide(side, bestSide) && search.separate(Number(process.env.PASSES ?? 100), 0.3)) {
+      if (search.setSide(side, bestSide) && search.separate(PASSES, 0.3)) {
         best = search.poses();
         bestSide = side;
         if (side <= leastSide) break;
         side = Math.max(leastSide, side * (CELLS / side < Math.sqrt(COARSE_FILL) ? 0.985 : 0.995));
         fails = 0;
+      } else if (!best && from) {
+        side *= 1.004;
+        if (++fails > 8) return undefined;
       } else if (!best) {
         side *= 1.05;
         search.setSide(side);
@@ -75,7 +94,7 @@ export class PackingSearch {
       } else if (!search.setSide(side)) {
         // A single piece fills the square.
         break;
-      } else if (++fails % Number(process.env.FAILS ?? 4) === 0) {
+      } else if (++fails % FAILS_PER_EXCHANGE === 0) {
         search.setPoses(best);
         disrupt(search, this.#pieces, random);
       }

@@ -113,8 +113,7 @@ function mergeChildren(
       const width = widths[c]! + widths[s]!;
       const newZeros = zeros[c]! + zeros[s]! + widths[c]! * (widths[s]! + below[s]! - below[c]!);
       const entries = (width * (width + 1)) / 2 + width * below[s]!;
-      const rule = rules.find((r) => width <= r.width);
-      if (!rule || newZeros > rule.zeroShare * entries) continue;
+      if (newZeros > zeroShareAt(width, rules) * entries) continue;
       widths[s] = width;
       zeros[s] = newZeros;
       representatives[c] = s;
@@ -122,6 +121,11 @@ function mergeChildren(
   }
   for (let s = count - 1; s >= 0; s--) representatives[s] = representatives[representatives[s]!]!;
   return renumber(parents, representatives);
+}
+
+function zeroShareAt(width: number, rules: readonly RelaxRule[]): number {
+  for (const rule of rules) if (width <= rule.width) return rule.zeroShare;
+  return 0;
 }
 
 function renumber(

@@ -59,9 +59,10 @@ export class QuotientGraph {
     }
     this.#totalWeight = total;
     this.#weightLeft = total;
-    // Each elimination adds a list no longer than those it absorbs, but may need room before they go.
+    // Each elimination adds a list no longer than those it absorbs, but needs room before they go; twice the
+    // graph keeps compaction rare.
     const count = graph.neighbours.length;
-    this.#lists = new Int32Array(count + Math.ceil(count / 5) + n + 1);
+    this.#lists = new Int32Array(2 * count + n + 1);
     this.#lists.set(graph.neighbours);
     this.#free = count;
     this.#buckets = new DegreeBuckets(n, total);

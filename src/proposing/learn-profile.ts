@@ -1,15 +1,17 @@
 import { InvalidMeshError } from '../errors.js';
 import { computeCurvature, GeodesicSolver } from '../fields/index.js';
-import type { EdgePath, Spokes } from '../graph/index.js';
+import type { Spokes } from '../graph/index.js';
 import { buildSpokes, FlowSearch, turnAngle } from '../graph/index.js';
 import type { Vec3 } from '../math/index.js';
 import type { Mesh, VertexId } from '../mesh/index.js';
+import { edgeFaces } from '../mesh/index.js';
 import type { CostWeights } from '../seams/index.js';
-import { COST_WEIGHTS, computeEdgeCosts } from '../seams/index.js';
+import { COST_WEIGHTS, computeEdgeCosts, findCollar } from '../seams/index.js';
 import type { PathComparison } from './rank-paths.js';
 import { rankPaths } from './rank-paths.js';
 import type { Study } from './study-mesh.js';
 import { studyMesh } from './study-mesh.js';
+import type { SeamPath, TrueCollar, TrueOpening } from './true-paths.js';
 import { findTruePaths } from './true-paths.js';
 import { isUvSeam } from './uv-seams.js';
 
@@ -36,6 +38,9 @@ const CONCAVITIES = [0, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 0.95];
 const PULL = +(globalThis as any).PULL || 0.02;
 const CONCAVITY_PULL = +(globalThis as any).CPULL || 0.002;
 const ROUNDS = 3;
+const SHORTEST_RIVAL = 0.5;
+const REACH = 0.16;
+
 
 export function learnProfile(examples: readonly ProfileExample[]): Profile {
   const grounds = examples.map(prepareExample);
@@ -82,10 +87,9 @@ const STARTS: Profile[] = [
 ];
 
 interface Rivalry {
-  readonly cell: number;
-  readonly path: Omit<EdgePath, 'cost'>;
+  readonly path: TrueOpening | TrueCollar;
   readonly length: number;
-  readonly rivals: Map<string, EdgePath>;
+  readonly rivals: Map<string, SeamPath>;
 }
 
 class LearningGround {
@@ -95,37 +99,24 @@ class LearningGround {
   readonly #concavity: Float64Array;
   readonly #factors: Float64Array;
   readonly rivalries: Rivalry[];
-  readonly #cells: Int32Array;
-  readonly #isSeamVertex: Uint8Array;
+  readonly #faceCharts: Int32Array;
+  readonly #isSeam: Uint8Array;
+  readonly #solver: GeodesicSolver;
 
   constructor(study: Study, isSeam: Uint8Array) {
     this.#study = study;
     this.mesh = study.mesh;
+    this.#isSeam = isSeam;
+    this.#solver = new GeodesicSolver(study.mesh, 'edges');
     this.#spokes = buildSpokes(study.mesh, study.ground.cornerAngles);
     this.#concavity = computeCurvature(study.mesh).edgeConcavity;
     const plain = computeEdgeCosts(study.mesh, { ...study, concavity: this.#concavity });
     this.#factors = study.ground.edgeCosts.map((cost, e) => cost / plain[e]!);
-    const paths = findTruePaths(study.mesh, isSeam);
-    this.#isSeamVertex = new Uint8Array(study.mesh.vertexCount);
-    for (let h = 0; h < study.mesh.cornerCount; h++) {
-      if (!isSeam[study.mesh.halfEdgeEdges[h]!]) continue;
-      this.#isSeamVertex[study.mesh.cornerVertices[h]!] = 1;
-      this.#isSeamVertex[study.mesh.cornerVertices[study.mesh.next[h]!]!] = 1;
-    }
-    this.#cells = new Int32Array(study.mesh.vertexCount).fill(-1);
-    const nearest = new Float64Array(study.mesh.vertexCount).fill(Infinity);
-    const solver = new GeodesicSolver(study.mesh, 'edges');
-    paths.forEach((path, i) => {
-      const distances = solver.solve(path.vertices);
-      for (let v = 0; v < nearest.length; v++) {
-        if (!(distances[v]! < nearest[v]!)) continue;
-        nearest[v] = distances[v]!;
-        this.#cells[v] = i;
-      }
-    });
-    this.rivalries = paths.map((path, i) => ({
+    const { paths, faceCharts } = findTruePaths(study.mesh, isSeam);
+    this.#faceCharts = faceCharts;
+    const partners = study.mirror?.edgePartners;
+    this.rivalries = paths.filter(({ edges, kind }) => kind === 'collar' || !edges.every((e) => partners?.[e] === e)).map((path) => ({
       path,
-      cell: i,
       length: path.edges.reduce((sum, e) => sum + study.edgeLengths[e]!, 0),
       rivals: new Map(),
     }));
@@ -139,26 +130,51 @@ class LearningGround {
     );
   }
 
-  /** Adds the cheapest path between each true path's ends. */
   addRivals(weights: CostWeights): boolean {
-    const search = new FlowSearch(this.#spokes, this.costs(weights), TURN_WEIGHT);
+    const costs = this.costs(weights);
+    const search = new FlowSearch(this.#spokes, costs, TURN_WEIGHT);
     let isNew = false;
-    for (const { path, cell, rivals } of this.rivalries) {
-      if (path.edges.length < 3) continue;
-      const own = new Set(path.vertices);
-      const goal = path.vertices.at(-1)!;
-      const found = search.find({
-        sources: [path.vertices[0]!],
-        isTarget: (v) => v === goal,
-        isBlocked: (v) => this.#cells[v] !== cell || (this.#isSeamVertex[v] === 1 && !own.has(v)),
-      });
+    for (const { path, length, rivals } of this.rivalries) {
+      const found = path.kind === 'opening' ? this.#findOpening(search, path) : this.#findCollar(costs, path, length);
       if (!found) continue;
-      const key = found.edges.join();
-      if (rivals.has(key) || key === path.edges.join()) continue;
+      if (found.edges.reduce((sum, e) => sum + this.#study.edgeLengths[e]!, 0) < SHORTEST_RIVAL * length) continue;
+      const key = [...found.edges].sort((a, b) => a - b).join();
+      if (rivals.has(key) || key === [...path.edges].sort((a, b) => a - b).join()) continue;
       rivals.set(key, found);
       isNew = true;
     }
     return isNew;
+  }
+
+  #findOpening(search: FlowSearch, { sources, targets, chart, edges }: TrueOpening) {
+    const goals = new Set(targets);
+    const own = new Set(edges);
+    const isSource = new Set(sources);
+    return search.find({
+      sources,
+      isTarget: (v) => goals.has(v),
+      isBlocked: (v) => isSource.has(v),
+      isEdgeBlocked: (e) => {
+        if (own.has(e)) return false;
+        const [f, g] = edgeFaces(this.mesh, e);
+        return g < 0 || this.#isSeam[e] === 1 || this.#faceCharts[f] !== chart;
+      },
+    });
+  }
+
+  #findCollar(costs: Float64Array, { isBranch, vertices }: TrueCollar, length: number) {
+    const reach = REACH * length;
+    const distances = this.#solver.solve(vertices, reach);
+    const faces: number[] = [];
+    for (let f = 0; f < this.mesh.faceCount; f++) {
+      for (let c = this.mesh.faceOffsets[f]!; c < this.mesh.faceOffsets[f + 1]!; c++) {
+        if (distances[this.mesh.cornerVertices[c]!]! > reach) continue;
+        faces.push(f);
+        break;
+      }
+    }
+    const mirror = this.#study.ground.mirror;
+    return findCollar({ ...this.#study.ground, edgeCosts: costs, mirror }, { faces, isBranch });
   }
 
   compare(concavity: number): PathComparison[] {
@@ -187,7 +203,7 @@ class LearningGround {
   }
 
   /** Cost of a path with its turns. */
-  measure({ edges, vertices }: Omit<EdgePath, 'cost'>, costs: Float64Array): number {
+  measure({ edges, vertices }: SeamPath, costs: Float64Array): number {
     const spokes = edges.map((e, i) => this.#spoke(vertices[i]!, e));
     let sum = 0;
     spokes.forEach((spoke, i) => {

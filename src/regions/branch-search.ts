@@ -25,6 +25,8 @@ export interface Candidate {
 const FINEST_STEP = 0.004;
 /** A branch may not take more than this share of the shell. */
 const LARGEST_SHARE = 0.45;
+/** Nor less than this. */
+const SMALLEST_SHARE = 1e-4;
 /** A branch may be at most this many times longer than its hill in the mean distance is high. */
 const LEAST_SLOPE = 6;
 /** A limb goes on beyond a bend for at least so many radii. */
@@ -91,6 +93,7 @@ export class BranchSearch {
       own.push(t);
       area += triangleAreas[t]!;
     }
+    if (area < SMALLEST_SHARE * shellArea) return undefined;
     const children = this.#findChildren(own);
     let total = area;
     for (const child of children) total += this.#branches[child]!.area;

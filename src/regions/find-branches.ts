@@ -56,7 +56,11 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
 }
 
 /** Whether a good part of a candidate has been taken since it was found. */
-function isMostlyTaken({ triangleAreas }: TriangleSurface, { triangles }: Candidate, isTaken: Uint8Array): boolean {
+function isMostlyTaken(
+  { triangleAreas }: TriangleSurface,
+  { triangles }: Candidate,
+  isTaken: Uint8Array,
+): boolean {
   let taken = 0;
   let all = 0;
   for (const t of triangles) {
@@ -66,7 +70,11 @@ function isMostlyTaken({ triangleAreas }: TriangleSurface, { triangles }: Candid
   return taken > 0.1 * all;
 }
 
-function sharedArea({ triangleAreas, triangleCount }: TriangleSurface, a: readonly number[], b: readonly number[]): number {
+function sharedArea(
+  { triangleAreas, triangleCount }: TriangleSurface,
+  a: readonly number[],
+  b: readonly number[],
+): number {
   const inA = new Uint8Array(triangleCount);
   for (const t of a) inA[t] = 1;
   let area = 0;

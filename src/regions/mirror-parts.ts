@@ -29,7 +29,7 @@ export function mirrorParts<T extends MirroredPart>(
   const { facePartners } = mirror;
   const heights = measureHeights(mesh, mirror);
   const isLeft = markLeft(mirror, heights);
-  const partners = matchParts(facePartners, faceAreas, faceParts, parts.length);
+  const partners = matchParts(facePartners, faceAreas, faceParts, parts);
   // Found on one side only: its mirror image becomes a part of its own.
   const count = parts.length;
   for (let p = 0; p < count; p++) {
@@ -121,9 +121,9 @@ function matchParts(
   facePartners: Int32Array,
   faceAreas: Float64Array,
   faceParts: Int32Array,
-  count: number,
+  parts: readonly MirroredPart[],
 ): number[] {
-  const shares = Array.from({ length: count }, () => new Map<number, number>());
+  const shares = parts.map(() => new Map<number, number>());
   for (let f = 0; f < faceParts.length; f++) {
     const g = facePartners[f]!;
     if (g < 0) continue;
@@ -140,7 +140,12 @@ function matchParts(
       }
     return part;
   });
-  return best.map((q, p) => (q >= 0 && best[q] === p ? q : -1));
+  // A part is no partner of the one it grows from: then one side has it and the other does not.
+  const isKin = (p: number, q: number) => p !== q && parts[p]!.parent < 0 !== parts[q]!.parent < 0;
+  return best.map((q, p) => {
+    if (q >= 0 && best[q] === p && !isKin(p, q)) return q;
+    return parts[p]!.parent < 0 && shares[p]!.has(p) ? p : -1;
+  });
 }
 
 /** Whether a part's mirror image lies almost wholly on another part. */

@@ -93,7 +93,9 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
       const fall = (b: number) => dot(normalize(subtract(shapes[b]!.tip, shapes[b]!.base)), frame.up);
       return (fall(pair.left) + fall(pair.right)) / 2;
     };
-    if (ordered.length === 2) {
+    const isLimb = (pair: { left: number; right: number }) =>
+      head >= 0 || [pair.left, pair.right].every((b) => slenderness(branches[b]!) > 3.5);
+    if (ordered.length === 2 && ordered.every(isLimb)) {
       const [fore, hind] = ordered as [(typeof ordered)[0], (typeof ordered)[0]];
       const trunk = normalize(subtract(fore.base, hind.base));
       const isLevel = Math.abs(dot(trunk, frame.up)) < 0.65;
@@ -108,7 +110,7 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
       }
       core.name = 'torso';
       core.confidence = head >= 0 ? 0.9 : 0.6;
-    } else if (ordered.length === 1) {
+    } else if (ordered.length > 0 && isLimb(ordered[0]!)) {
       const [only] = ordered as [(typeof ordered)[0]];
       const hasFingers = digitsOf(only.left) >= 3 || digitsOf(only.right) >= 3;
       const name = hasFingers ? 'arm' : points(only) < -0.6 ? 'leg' : 'branch';
@@ -138,8 +140,10 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
     let best = -1;
     // Without limbs in pairs only a face makes a head.
     let bestScore = pairs.length > 0 ? 0.3 : 0.8;
+    const [widest] = pairs;
     for (const b of single) {
       const branch = branches[b]!;
+      if (widest && branch.area < SMALLEST_HEAD * branches[widest[0]]!.area) continue;
       const towards = normalize(subtract(shapes[b]!.centre, middle));
       const features =
         branch.children.filter((c) => branches[c]!.isPocket).length > 0 ||
@@ -147,12 +151,11 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
           ? 0.8
           : 0;
       const isThin = branch.area < 1.1 * branch.base.level * branch.base.length;
-      const slender = branch.base.level / (branch.base.length / (2 * Math.PI));
       const score =
         features +
         0.7 * Math.max(0, dot(towards, frame.up)) +
         0.4 * Math.max(0, dot(towards, frame.front)) +
-        (isThin && slender > 6 ? -0.4 : 0);
+        (isThin && slenderness(branch) > 6 ? -0.4 : 0);
       if (score > bestScore) {
         bestScore = score;
         best = b;
@@ -282,6 +285,12 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
     }
   }
 }
+
+/** A head has at least this share of the area of one of the largest pair of limbs. */
+const SMALLEST_HEAD = 0.1;
+
+/** Length over the radius of the base. */
+const slenderness = ({ base }: Branch): number => base.level / (base.length / (2 * Math.PI));
 
 /** Pairs of like branches, each as [left, right], largest first. */
 function findPairs(

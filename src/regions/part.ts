@@ -26,6 +26,7 @@ export type PartName =
   | 'nostril'
   | 'pocket'
   | 'branch'
+  | 'panel'
   | 'core';
 
 export type PartSide = 'left' | 'right' | 'centre';
@@ -55,7 +56,7 @@ export interface Part {
   readonly area: number;
   /** The vertex farthest from the base along the surface; for a core -1. */
   readonly tip: VertexId | -1;
-  /** Edges between this part and its parent. */
+  /** Edges between this part and its parent; of a panel, its whole outline. */
   readonly base: readonly EdgeId[];
   /** Centre line from the base to the tip with the girth along it; absent on cores and very small parts. */
   readonly axis?: PartAxis;

@@ -64,7 +64,7 @@ export function snapLoop(
       const off =
         (values[mesh.cornerVertices[h]!]! + values[mesh.cornerVertices[mesh.next[h]!]!]!) / 2 / width;
       const cost =
-        costs.edgeLengths[e]! * (FLAT_COST + off * off) * (1 - GROOVE_BONUS * costs.edgeConcavity[e]!);
+        costs.edgeLengths[e]! * (FLAT_COST + 8 * off * off) * (1 - GROOVE_BONUS * costs.edgeConcavity[e]!);
       links.push({ from: node.get(f)!, to: other ?? (side === 1 ? source : sink), cost });
     }
   }

@@ -50,7 +50,9 @@ legend { padding: 0; font-style: italic; color: var(--soft); }
 @media (prefers-color-scheme: dark) { .tape input { background-color: var(--paper); } }
 .tape input::-webkit-slider-thumb { appearance: none; width: 10px; height: 2rem; background: var(--mark); border: 0; border-radius: 1px; cursor: ew-resize; }
 .tape input::-moz-range-thumb { width: 10px; height: 2rem; background: var(--mark); border: 0; border-radius: 1px; cursor: ew-resize; }
-.aim { min-height: 4.4rem; display: flex; flex-direction: column; border-left: 3px double var(--rule); padding-left: 0.75rem; }
+/* Of one height, so that nothing moves away from under a finger while the words change. */
+.aim { height: 5.9rem; overflow-y: auto; display: flex; flex-direction: column; border-left: 3px double var(--rule); padding-left: 0.75rem; }
+.bench > * { min-width: 0; }
 .notes { display: grid; grid-template-columns: repeat(auto-fill, minmax(min(19rem, 100%), 1fr)); gap: 0.75rem 1.5rem; align-items: start; }
 .note-box { border-top: 1px solid var(--ink); padding-top: 0.3rem; min-width: 0; }
 .note-box > summary { font-weight: 600; cursor: pointer; }
@@ -72,7 +74,8 @@ legend { padding: 0; font-style: italic; color: var(--soft); }
 .ramp { height: 0.9rem; border: 1px solid var(--soft); }
 .scale { display: flex; justify-content: space-between; font-size: 0.8rem; }
 .ticks { display: flex; flex-wrap: wrap; gap: 0.2rem 1rem; }
-.tools { display: grid; grid-template-columns: 1fr 1fr; gap: 0.15rem 0.75rem; margin: 0.3rem 0; }
+.tools { display: grid; grid-template-columns: 1fr 1fr; gap: 0.15rem 0.5rem; margin: 0.3rem 0; }
+.tools label { display: flex; gap: 0.35rem; align-items: baseline; }
 .tools legend { float: left; grid-column: 1 / 3; }
 .buttons { display: flex; flex-wrap: wrap; gap: 0.4rem; }
 .axes { display: flex; flex-wrap: wrap; gap: 0.3rem; align-items: center; font-size: 0.85rem; }
@@ -98,11 +101,20 @@ th, td { text-align: left; padding: 0.15rem 0.9rem 0.15rem 0; border-bottom: 1px
 th { font-weight: 400; }
 thead th { font-weight: 600; }
 th.chosen { text-decoration: underline; text-underline-offset: 0.2em; }
+@media (min-width: 70rem) {
+  .bench { display: grid; grid-template-columns: minmax(0, 1fr) 21rem; gap: 0 1.25rem; }
+  .notes { display: block; max-height: calc(clamp(20rem, 100vh - 13.5rem, 60rem) + 5.5rem); overflow-y: auto; padding-right: 0.6rem; scrollbar-gutter: stable; }
+  .note-box { margin-bottom: 0.75rem; }
+  .panel .window { height: clamp(20rem, calc(100vh - 13.5rem), 60rem); }
+  .stage.has-two .panel .window { height: calc(clamp(20rem, 100vh - 14.25rem, 60rem) / 2); }
+  .under { grid-template-columns: 1fr 1fr; }
+}
 @media (max-width: 46rem) {
   body { padding: 0.6rem 0.75rem 2rem; }
   .stage, .under { grid-template-columns: minmax(0, 1fr); }
   .panel .window, .stage.has-two .panel .window { height: 52vh; margin: 0 1.5rem; }
   .panel figcaption { left: 2rem; }
+  .aim { height: 9rem; }
   .tape { grid-template-columns: 1fr auto; }
   .tape input { grid-column: 1 / 3; grid-row: 2; }
   .tape output { min-width: 0; }

@@ -29,7 +29,7 @@ beforeAll(async () => {
   writeModel('drum.obj', cylinder());
   writeFileSync(join(folder, 'torn.obj'), 'v 0 0 0\nv 1 0 0\nf 1 2 9\n');
   writeFileSync(list, '# the troupe\nbox.obj\n\ntorn.obj\r\npost.obj\nmissing.obj\ndrum.obj\nbox.obj\n');
-});
+}, 60_000);
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 const ARGUMENTS = ['batch', '--sets', '1', '--effort', '0', '--resolution', '256', '--quiet'];

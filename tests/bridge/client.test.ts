@@ -13,7 +13,7 @@ let main: string;
 beforeAll(async () => {
   main = await buildProgram(folder);
   writeFileSync(join(folder, 'wrong-fields.json'), JSON.stringify(wrongFields()));
-});
+}, 60_000);
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 /** Runs one check of client_checks.py; what it says of a failure becomes the failure of the test. */

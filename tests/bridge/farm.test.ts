@@ -58,7 +58,7 @@ process.stdin.on('end', () => worker.close()).resume();
         if (String(chunk).includes('Ready to accept connections')) resolve();
       });
     });
-  });
+  }, 60_000);
   afterAll(async () => {
     for (const child of children) {
       if (child.exitCode !== null || child.signalCode !== null) continue;

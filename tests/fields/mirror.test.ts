@@ -61,6 +61,9 @@ function checkMirror(mesh: Mesh, mirror: Mirror): number {
   return worst / mesh.diagonal;
 }
 
+// As a share of the diagonal.
+const PLANE_PRECISION = 1e-9;
+
 const shareOf = (partners: Int32Array) => partners.filter((p) => p >= 0).length / partners.length;
 
 describe('findMirror on mirrored shapes', () => {
@@ -89,7 +92,7 @@ describe('findMirror on mirrored shapes', () => {
       const mesh = meshOf(input);
       const mirror = findMirror(mesh, options)!;
       expect(mirror.matchedShare).toBe(1);
-      expect(checkMirror(mesh, mirror)).toBeLessThan(1e-9);
+      expect(checkMirror(mesh, mirror)).toBeLessThan(PLANE_PRECISION);
       expect(Math.abs(mirror.normal[0])).toBeCloseTo(1, 6);
     });
 
@@ -102,7 +105,7 @@ describe('findMirror on mirrored shapes', () => {
           const mesh = meshOf(moved(cells([[0, 0, 0]], 0, 3), rotation(u, v, 0.37)));
           const mirror = findMirror(mesh)!;
           expect(mirror.matchedShare).toBe(1);
-          expect(checkMirror(mesh, mirror)).toBeLessThan(1e-9);
+          expect(checkMirror(mesh, mirror)).toBeLessThan(PLANE_PRECISION);
         },
       ),
       { numRuns: 20 },
@@ -131,7 +134,7 @@ describe('findMirror on mirrored shapes', () => {
           // The axes given are those of the world, not of the creature.
           const mirror = findMirror(other)!;
           expect(mirror.matchedShare).toBe(1);
-          expect(checkMirror(other, mirror)).toBeLessThan(1e-9);
+          expect(checkMirror(other, mirror)).toBeLessThan(PLANE_PRECISION);
           expect(Math.abs(dot(mirror.normal, turn([1, 0, 0])))).toBeCloseTo(1, 6);
           const partners = Array.from(shuffled.faces, (_, f) => shuffled.faces[mirror.facePartners[f]!]);
           expect(partners).toEqual(Array.from(shuffled.faces, (old) => straight.facePartners[old]));
@@ -219,7 +222,7 @@ describe('findMirror on a character in an uneven pose', () => {
       expect(mirror.basis).toBe('position');
       expect(mirror.matchedShare).toBe(1);
       expect(mirror.facePartners).toEqual(made.facePartners);
-      expect(checkMirror(mesh, mirror)).toBeLessThan(1e-9);
+      expect(checkMirror(mesh, mirror)).toBeLessThan(PLANE_PRECISION);
     });
 });
 

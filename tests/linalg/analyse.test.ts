@@ -2,9 +2,11 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { buildAdjacency } from '../../src/linalg/adjacency.js';
 import { countColumns } from '../../src/linalg/count-columns.js';
+import { coverCut } from '../../src/linalg/cover-cut.js';
 import { buildEliminationTree, invertPermutation, postorder } from '../../src/linalg/elimination-tree.js';
 import { analyse, LdlSolver } from '../../src/linalg/index.js';
 import { orderByMinimumDegree } from '../../src/linalg/order-minimum-degree.js';
+import { orderByNestedDissection } from '../../src/linalg/order-nested-dissection.js';
 import type { Triplets } from './systems.js';
 import { assemble, backwardError, gridEdges, laplacian, positiveSystems, sineVector } from './systems.js';
 
@@ -74,6 +76,41 @@ describe('orderByMinimumDegree', () => {
     // Nested dissection of an n × n grid needs 31/4 n² log2 n entries (George 1973, in the limit);
     // minimum degree is known to come close to it.
     expect(ordered).toBeLessThan(7.75 * side * side * Math.log2(side));
+  });
+});
+
+describe('orderByNestedDissection', () => {
+  it('returns a permutation of any graph', () => {
+    fc.assert(
+      fc.property(positiveSystems(600), (system) => {
+        expect(isPermutation(orderByNestedDissection(buildAdjacency(assemble(system))))).toBe(true);
+      }),
+      { numRuns: 60 },
+    );
+  });
+
+  it('fills in a grid about as little as minimum degree does', () => {
+    const matrix = assemble(laplacian(10_000, gridEdges(100), [1]));
+    const dissected = analyse(matrix, { ordering: 'nested-dissection' });
+    expect(dissected.factorEntryCount).toBeLessThan(1.25 * analyse(matrix).factorEntryCount);
+    const b = sineVector(10_000);
+    expect(backwardError(matrix, new LdlSolver(dissected).factor(matrix.values).solve(b), b)).toBeLessThan(
+      1e-14,
+    );
+  });
+
+  it('parts what a single node holds together', () => {
+    // Two cliques of 100 that share one node: the cover of any cut through it is that node or one beside it.
+    const clique = (first: number) =>
+      Array.from({ length: 100 }, (_, i) => i).flatMap((i) =>
+        Array.from({ length: i }, (_, j) => [first + i, first + j, 1] as const),
+      );
+    const system = laplacian(199, [...clique(0), ...clique(99)], new Array<number>(199).fill(1));
+    const graph = buildAdjacency(assemble(system));
+    const sorted = Int32Array.from({ length: 199 }, (_, i) => i);
+    const cover = coverCut(graph, sorted, 100, new Int32Array(199), 0);
+    expect([...cover]).toEqual([99]);
+    expect(fillOf(system, orderByNestedDissection(graph))).toBe(2 * 5050 - 1);
   });
 });
 
@@ -147,5 +184,20 @@ describe('analyse', () => {
     const x = new LdlSolver(symbolic).factor(matrix.values).solve(b);
     expect(backwardError(matrix, x, b)).toBeLessThanOrEqual(1e-14);
     expect(symbolic.factorEntryCount).toBeLessThan(1.3 * analyse(matrix).factorEntryCount);
+  });
+
+  it('analyses groups as one where their members share neighbours, and where it is told to', () => {
+    fc.assert(
+      fc.property(positiveSystems(40), fc.nat(4), fc.boolean(), (system, groupSize, isForced) => {
+        const matrix = assemble(system);
+        const groups = Int32Array.from({ length: system.size }, (_, i) => Math.floor(i / (groupSize + 1)));
+        const symbolic = analyse(matrix, { groups, groupShare: isForced ? 0 : 1 });
+        expect(isPermutation(symbolic.order)).toBe(true);
+        const b = sineVector(system.size);
+        const x = new LdlSolver(symbolic).factor(matrix.values).solve(b);
+        expect(backwardError(matrix, x, b)).toBeLessThanOrEqual(1e-14);
+      }),
+      { numRuns: 200 },
+    );
   });
 });

@@ -30,7 +30,11 @@ export interface OpenOptions {
 }
 
 /** Opens a file from disk and waits until the review is built. */
-export async function openPage(browser: Browser, file: string, options: OpenOptions = {}): Promise<OpenedPage> {
+export async function openPage(
+  browser: Browser,
+  file: string,
+  options: OpenOptions = {},
+): Promise<OpenedPage> {
   const context = await browser.newContext({
     viewport: { width: options.width ?? 1280, height: options.height ?? 720 },
     colorScheme: options.theme ?? 'light',
@@ -41,7 +45,8 @@ export async function openPage(browser: Browser, file: string, options: OpenOpti
   const complaints: string[] = [];
   page.on('console', (message) => {
     // Chromium itself remarks that reading pixels back takes time in software.
-    if (!/GPU stall due to ReadPixels/.test(message.text())) complaints.push(`${message.type()}: ${message.text()}`);
+    if (!/GPU stall due to ReadPixels/.test(message.text()))
+      complaints.push(`${message.type()}: ${message.text()}`);
   });
   page.on('pageerror', (error) => complaints.push(`error: ${error.message}`));
   page.on('dialog', (dialog) => {
@@ -61,10 +66,39 @@ export async function openPage(browser: Browser, file: string, options: OpenOpti
 /** A picture of one element after the next drawing. */
 export async function shoot(page: Page, selector: string): Promise<Buffer> {
   await page.evaluate(
-    "new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => requestAnimationFrame(done))))",
+    'new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => requestAnimationFrame(done))))',
   );
   return page.locator(selector).first().screenshot();
 }
+
+/** Reads PNG pictures in a page of its own; the sums are done there, since pixels are slow to hand over. */
+const READER = `
+const pixelsOf = async (text) => {
+  const image = new Image();
+  image.src = 'data:image/png;base64,' + text;
+  await image.decode();
+  const canvas = new OffscreenCanvas(image.width, image.height);
+  const context = canvas.getContext('2d');
+  context.drawImage(image, 0, 0);
+  return context.getImageData(0, 0, image.width, image.height).data;
+};
+const gap = (p, q, i, j) => [0, 1, 2].map((k) => Math.abs(p[i + k] - q[j + k]));
+window.difference = async (a, b) => {
+  const [p, q] = await Promise.all([pixelsOf(a), pixelsOf(b)]);
+  let count = 0;
+  for (let i = 0; i < p.length; i += 4) {
+    const [r, g, b] = gap(p, q, i, i);
+    if (r + g + b > 24) count++;
+  }
+  return (4 * count) / p.length;
+};
+window.share = async (a, colour, tolerance) => {
+  const p = await pixelsOf(a);
+  let count = 0;
+  for (let i = 0; i < p.length; i += 4) if (Math.max(...gap(p, colour, i, 0)) <= tolerance) count++;
+  return (4 * count) / p.length;
+};
+`;
 
 /** Looks at PNG pictures with a browser's own decoder. */
 export class PictureReader {
@@ -75,44 +109,20 @@ export class PictureReader {
   }
 
   static async open(browser: Browser): Promise<PictureReader> {
-    return new PictureReader(await browser.newPage());
+    const page = await browser.newPage();
+    await page.evaluate(READER);
+    return new PictureReader(page);
   }
 
   /** Share of the pixels that differ between two pictures of one size. */
-  async difference(a: Buffer, b: Buffer): Promise<number> {
-    const [p, q] = await this.pixels([a, b]);
-    let count = 0;
-    for (let i = 0; i < p!.length; i += 4)
-      if (Math.abs(p![i]! - q![i]!) + Math.abs(p![i + 1]! - q![i + 1]!) + Math.abs(p![i + 2]! - q![i + 2]!) > 24)
-        count++;
-    return (4 * count) / p!.length;
+  difference(a: Buffer, b: Buffer): Promise<number> {
+    return this.#page.evaluate(`difference('${a.toString('base64')}', '${b.toString('base64')}')`);
   }
 
   /** Share of the pixels near a colour. */
-  async share(picture: Buffer, [r, g, b]: readonly [number, number, number], tolerance = 12): Promise<number> {
-    const [p] = await this.pixels([picture]);
-    let count = 0;
-    for (let i = 0; i < p!.length; i += 4)
-      if (Math.max(Math.abs(p![i]! - r), Math.abs(p![i + 1]! - g), Math.abs(p![i + 2]! - b)) <= tolerance) count++;
-    return (4 * count) / p!.length;
-  }
-
-  /** r, g, b, a of every pixel. */
-  async pixels(pictures: readonly Buffer[]): Promise<Uint8Array[]> {
-    const texts = (await this.#page.evaluate(
-      `(async (list) => Promise.all(list.map(async (text) => {
-        const image = new Image();
-        image.src = 'data:image/png;base64,' + text;
-        await image.decode();
-        const canvas = new OffscreenCanvas(image.width, image.height);
-        const context = canvas.getContext('2d');
-        context.drawImage(image, 0, 0);
-        const bytes = context.getImageData(0, 0, image.width, image.height).data;
-        let binary = '';
-        for (let i = 0; i < bytes.length; i += 8192) binary += String.fromCharCode(...bytes.subarray(i, i + 8192));
-        return btoa(binary);
-      })))(${JSON.stringify(pictures.map((picture) => picture.toString('base64')))})`,
-    )) as string[];
-    return texts.map((text) => Uint8Array.from(Buffer.from(text, 'base64')));
+  share(picture: Buffer, colour: readonly [number, number, number], tolerance = 12): Promise<number> {
+    return this.#page.evaluate(
+      `share('${picture.toString('base64')}', ${JSON.stringify(colour)}, ${tolerance})`,
+    );
   }
 }

@@ -28,7 +28,13 @@ export function describeAim(model: ReviewModel, aim: Aim): string[] {
 
 /** The words for what is pointed at; also read out. */
 export function makeAimNote(model: ReviewModel, store: PageStore): HTMLElement {
-  const note = element('div', { class: 'aim', role: 'status', 'aria-live': 'polite' });
+  const note = element('div', {
+    class: 'aim',
+    role: 'status',
+    'aria-live': 'polite',
+    'aria-label': 'Under the pointer',
+    tabindex: 0,
+  });
   store.watch(['aim'], ({ aim }) => {
     const lines = aim
       ? describeAim(model, aim)

@@ -79,7 +79,9 @@ function connectPanel(panel: Panel, stage: Stage, store: PageStore, book: MarkBo
   pane.addEventListener('pointercancel', release);
   pane.addEventListener('pointerleave', () => {
     latest = undefined;
-    if (held.size === 0 && document.activeElement !== pane) store.set({ aim: undefined });
+    // What the keyboard points at, here or in a list, stays lit.
+    const isKept = document.activeElement === pane || document.activeElement?.closest('.list');
+    if (held.size === 0 && !isKept) store.set({ aim: undefined });
   });
   pane.addEventListener(
     'wheel',

@@ -99,7 +99,8 @@ void main() {
   }
   if (abs(vFace - uLitFace) < 0.5) base = mix(base, uInk, 0.3);
   if (uLines > 0.0) {
-    vec3 w = fwidth(vRim);
+    /* Along a side that is no edge of the face the rim is 1 throughout. */
+    vec3 w = max(fwidth(vRim), vec3(1e-4));
     vec3 d = smoothstep(vec3(0.0), w * 1.2, vRim);
     float line = 1.0 - min(min(d.x, d.y), d.z);
     float room = 1.0 - smoothstep(0.15, 0.4, max(max(w.x, w.y), w.z));

@@ -53,16 +53,24 @@ export function startReview(root: HTMLElement, model: ReviewModel): void {
     element('details', { class: 'note-box', open: isOpen }, element('summary', {}, title), ...content);
   root.replaceChildren(
     makeSetPicker(model, store),
-    stage.node,
-    element('div', { class: 'under' }, makeUnfold(store), makeAimNote(model, store)),
     element(
       'div',
-      { class: 'notes' },
-      section('Colours', true, shadingView.node),
-      section('Seams', true, makeSeamList(model, store)),
-      section('Pieces', true, makePieceList(model, store)),
-      section('Weighing the sets', true, makeWeighing(model, store)),
-      section('Marks for the next proposal', true, makeMarksView(store, book)),
+      { class: 'bench' },
+      element(
+        'div',
+        {},
+        stage.node,
+        element('div', { class: 'under' }, makeUnfold(store), makeAimNote(model, store)),
+      ),
+      element(
+        'div',
+        { class: 'notes', tabindex: 0, role: 'region', 'aria-label': 'Notes and tools' },
+        section('Colours', true, shadingView.node),
+        section('Marks for the next proposal', true, makeMarksView(store, book)),
+        section('Weighing the sets', true, makeWeighing(model, store)),
+        section('Seams', true, makeSeamList(model, store)),
+        section('Pieces', true, makePieceList(model, store)),
+      ),
     ),
   );
   connectPointing(stage, store, book);
