@@ -1,6 +1,6 @@
 import { copyFileSync, existsSync } from 'node:fs';
 import { defineConfig } from 'tsup';
-import { esbuildPagePlugin } from './page-plugin.js';
+import { esbuildPagePlugin } from './.ci/page-plugin.js';
 
 /** One entry per subpath of the package. */
 const entry = Object.fromEntries(
@@ -22,7 +22,15 @@ export default defineConfig(({ dts }) => [
       copyFileSync('src/cli/hints.schema.json', 'dist/hints.schema.json');
     },
   },
-  { entry, format: ['cjs'], target: 'es2022', splitting: true, esbuildPlugins: [esbuildPagePlugin] },
+  {
+    entry,
+    format: ['cjs'],
+    target: 'es2022',
+    splitting: true,
+    // The farm finds its worker's file beside its own.
+    shims: true,
+    esbuildPlugins: [esbuildPagePlugin],
+  },
   // With --no-dts this one would build the scripts a second time, into the same files at the same moment.
   ...(dts === false
     ? []

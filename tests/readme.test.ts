@@ -2,13 +2,14 @@ import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import ts from 'typescript';
 import { describe, expect, it, vi } from 'vitest';
+import * as bridge from '../src/bridge/index.js';
 import * as seamwright from '../src/index.js';
 import { checkSchema, readExchange } from '../src/io/index.js';
 
 const ROOT = resolve(import.meta.dirname, '..');
 const read = (path: string) => readFileSync(join(ROOT, path), 'utf8');
 
-const MODULES: Readonly<Record<string, object>> = { seamwright };
+const MODULES: Readonly<Record<string, object>> = { seamwright, 'seamwright/bridge': bridge };
 
 /** Code blocks of one language in a document. */
 const blocks = (text: string, language: string): string[] =>

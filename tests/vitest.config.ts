@@ -1,5 +1,5 @@
 import { defineConfig } from 'vitest/config';
-import { vitePagePlugin } from '../page-plugin.js';
+import { vitePagePlugin } from '../.ci/page-plugin.js';
 
 export default defineConfig({
   plugins: [vitePagePlugin],
@@ -8,5 +8,6 @@ export default defineConfig({
     include: ['tests/**/*.test.ts'],
     setupFiles: ['tests/setup.ts'],
     testTimeout: 120_000,
+    maxWorkers: '100%',
   },
 });

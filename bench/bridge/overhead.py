@@ -16,7 +16,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "docs" / "bridge"))
 from seamwright_client import Bridge, BridgeCancelled  # noqa: E402
 
-MAIN = sys.argv[1] if len(sys.argv) > 1 else str(ROOT / "dist" / "cli" / "main.js")
+MAIN = str(Path(sys.argv[1]).resolve()) if len(sys.argv) > 1 else str(ROOT / "dist" / "cli" / "main.js")
 
 
 def grid(size):

@@ -1,4 +1,5 @@
-import { computeCurvature, computeExposures } from '../fields/index.js';
+import type { Mirror } from '../fields/index.js';
+import { computeCurvature, computeExposures, findMirror } from '../fields/index.js';
 import { buildSpokes, FlowSearch } from '../graph/index.js';
 import type { MeshDocument } from '../io/index.js';
 import { readMesh } from '../io/index.js';
@@ -20,6 +21,7 @@ interface CachedMesh {
   readonly mesh: Mesh;
   document?: MeshDocument;
   readonly grounds: Map<string, RouteGround>;
+  readonly mirrors: Map<string, Mirror | undefined>;
 }
 
 /**
@@ -38,7 +40,7 @@ export class MeshCache {
 
   /** Keeps a mesh that was built while it was opened. */
   add(id: string, mesh: Mesh, document?: MeshDocument): void {
-    this.#meshes.set(id, { mesh, grounds: new Map(), ...(document && { document }) });
+    this.#meshes.set(id, { mesh, grounds: new Map(), mirrors: new Map(), ...(document && { document }) });
     this.#trim();
   }
 
@@ -60,12 +62,24 @@ export class MeshCache {
     return ground;
   }
 
+  /** The mesh's mirror across the plane between its left and right, if it has one. */
+  mirror(stored: StoredMesh, up: Vec3, front: Vec3): Mirror | undefined {
+    const { mesh, mirrors } = this.#entry(stored);
+    const key = JSON.stringify([up, front]);
+    if (!mirrors.has(key)) mirrors.set(key, findMirror(mesh, { up, front }));
+    return mirrors.get(key);
+  }
+
   forget(id: string): void {
     this.#meshes.delete(id);
   }
 
   #entry(stored: StoredMesh): CachedMesh {
-    const entry = this.#meshes.get(stored.id) ?? { mesh: buildMesh(stored), grounds: new Map() };
+    const entry = this.#meshes.get(stored.id) ?? {
+      mesh: buildMesh(stored),
+      grounds: new Map(),
+      mirrors: new Map(),
+    };
     this.#meshes.delete(stored.id);
     this.#meshes.set(stored.id, entry);
     this.#trim();

@@ -31,6 +31,7 @@ const HINTS = object({
   faceGroups: lists,
   paint: numbers,
   waypoints: lists,
+  pins: lists,
   existingUvs: numbers,
   hardEdgeAngle: number,
 });
@@ -97,6 +98,7 @@ export const METHOD_SCHEMAS: Readonly<Record<MethodName, JsonSchema>> = Object.f
     set: count,
     mesh: handle,
     edges: numbers,
+    lines: lists,
     method: {
       enum: ['auto', 'isometric', 'boundary-first', 'lscm', 'spectral', 'angle-based', 'arap', 'barycentric'],
     },

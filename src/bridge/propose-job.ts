@@ -27,6 +27,7 @@ export async function proposeForClient(
       id: newId!,
       mesh: mesh!.id,
       options,
+      isMirrored: found.mirror !== undefined,
       sets: found.sets.map(({ name, seams, charts }) => ({
         name,
         seams,

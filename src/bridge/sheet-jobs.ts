@@ -7,12 +7,15 @@ import type { WrittenFormat } from '../io/index.js';
 import { writeWithUvs } from '../io/index.js';
 import type { LayoutOptions } from '../layout/index.js';
 import { arrangeCharts } from '../layout/index.js';
+import type { Vec3 } from '../math/index.js';
+import type { SeamHints } from '../proposing/index.js';
+import { PROPOSE_DEFAULTS } from '../proposing/index.js';
 import type { Job, JobContext } from './job.js';
 import type { MeshCache } from './mesh-cache.js';
 import { invalidParams } from './number-arrays.js';
 import { pathsAreOff, readUvs } from './open-mesh-job.js';
 import { readPairs } from './propose-job.js';
-import type { StoredFlat, StoredSet, StoredSheet } from './stored.js';
+import type { StoredFlat, StoredMesh, StoredProposal, StoredSet, StoredSheet } from './stored.js';
 
 /** Flattens the charts of a proposed set, or of the client's own seams. */
 export function flattenForClient(
@@ -27,6 +30,10 @@ export function flattenForClient(
     ...(params.method !== undefined && {
       method: params.method as NonNullable<FlattenChartsOptions['method']>,
     }),
+    mirror: proposal?.isMirrored
+      ? cache.mirror(mesh!, axisOf('up', proposal, mesh!), axisOf('front', proposal, mesh!))
+      : undefined,
+    lines: (params.lines ?? (proposal?.options.hints as SeamHints | undefined)?.pins) as SeamHints['pins'],
     signal: context.signal,
     onProgress: (share) => context.onProgress(share, 'flattening'),
   });
@@ -52,6 +59,11 @@ export function flattenForClient(
       })),
     },
   };
+}
+
+/** The direction that a proposal was made with. */
+function axisOf(name: 'up' | 'front', proposal: StoredProposal, mesh: StoredMesh): Vec3 {
+  return (proposal.options[name] as Vec3 | undefined) ?? mesh.axes?.[name] ?? PROPOSE_DEFAULTS[name];
 }
 
 function chooseSet(sets: readonly StoredSet[], index: unknown): StoredSet {

@@ -50,6 +50,8 @@ export interface StoredProposal {
   readonly mesh: string;
   /** The checked options, for `seams/revise`. */
   readonly options: Readonly<Record<string, unknown>>;
+  /** Whether the surface was found to be its own mirror image. */
+  readonly isMirrored: boolean;
   readonly sets: readonly StoredSet[];
 }
 

@@ -1,6 +1,5 @@
 import { readFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
-import { pathToFileURL } from 'node:url';
 import type { Job } from 'bullmq';
 import { UnrecoverableError, Worker } from 'bullmq';
 import type { ModelOutcome } from '../cli/index.js';
@@ -108,8 +107,7 @@ async function doModel(
 
 /** Files of the package are found from this one, which bundling leaves in dist/farm. */
 function packageFile(path: string): URL {
-  const here = typeof __filename === 'string' ? pathToFileURL(__filename).href : import.meta.url;
-  return new URL(`../../${path}`, here);
+  return new URL(`../../${path}`, import.meta.url);
 }
 
 /** The file that worker threads run. */

@@ -2,8 +2,8 @@ import { InvalidMeshError, InvalidOptionError, throwIfAborted } from '../errors.
 import { buildAxisFrame } from '../fields/index.js';
 import type { Mesh } from '../mesh/index.js';
 import { findBoundingAngles } from './bounding-angles.js';
-import { spreadCornerUvs, traceOutline } from './chart-outline.js';
 import type { ChartOutline, CornerUvs } from './chart-outline.js';
+import { spreadCornerUvs, traceOutline } from './chart-outline.js';
 import { findChartWeights } from './density-weights.js';
 import type { FlatChartLike, FlatSetLike } from './flat-chart.js';
 import type { Layout } from './layout.js';
@@ -58,11 +58,17 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
   turnFaceUp(charts, spread, outlines);
   const totalArea = outlines.reduce((sum, o) => sum + Math.abs(o.area), 0);
   if (!(totalArea > 0))
-    throw new InvalidMeshError('UV_INVALID', 'arrangeCharts: no chart covers any area, expected at least one that does', {});
+    throw new InvalidMeshError(
+      'UV_INVALID',
+      'arrangeCharts: no chart covers any area, expected at least one that does',
+      {},
+    );
   const isEmpty = outlines.map((o) => Math.abs(o.area) <= EMPTY_SHARE * totalArea);
   const locked = new Set(options.locked?.charts ?? []);
   const lockedPieces = options.locked ? lockPieces(mesh, charts, options.locked) : [];
-  const stacked = resolved.stackMirrored ? findStacked(charts, outlines, notes) : new Map<number, Reflection>();
+  const stacked = resolved.stackMirrored
+    ? findStacked(charts, outlines, notes)
+    : new Map<number, Reflection>();
   const members = charts.map((_, i) => i).filter((i) => !isEmpty[i] && !stacked.has(i));
   resolved = lowerPadding(resolved, members.length, notes);
   const margins: Margins = {
@@ -99,7 +105,9 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
   }
   const fillLimit = findFillLimit(pieces, members, margins, resolved);
   if (tiles.length === 1 && fillLimit.fill < NOTED_LIMIT)
-    notes.push(`chart ${fillLimit.chart} alone spans the square and keeps the fill under ${(100 * fillLimit.fill).toFixed(0)} %`);
+    notes.push(
+      `chart ${fillLimit.chart} alone spans the square and keeps the fill under ${(100 * fillLimit.fill).toFixed(0)} %`,
+    );
   return placeCharts({
     mesh,
     charts,
@@ -159,7 +167,10 @@ function lockPieces(
         `arrangeCharts: bad locked chart, got ${i}, expected 0 to ${charts.length - 1}`,
         { chart: i },
       );
-    const own = Float64Array.from({ length: 2 * chart.corners.length }, (_, k) => uvs[2 * chart.corners[k >> 1]! + (k & 1)]!);
+    const own = Float64Array.from(
+      { length: 2 * chart.corners.length },
+      (_, k) => uvs[2 * chart.corners[k >> 1]! + (k & 1)]!,
+    );
     if (!own.every((x) => x >= 0 && x <= 1))
       throw new InvalidMeshError(
         'UV_INVALID',
@@ -178,7 +189,11 @@ function lockPieces(
 }
 
 /** The scale at which free charts are as dense as the locked ones together. */
-function lockedScale(pieces: readonly Piece[], sources: readonly PieceSource[], locked: ReadonlySet<number>): number {
+function lockedScale(
+  pieces: readonly Piece[],
+  sources: readonly PieceSource[],
+  locked: ReadonlySet<number>,
+): number {
   let kept = 0;
   let flat = 0;
   for (const i of locked) {
@@ -208,7 +223,8 @@ function findStacked(
 function lowerPadding(options: ResolvedLayoutOptions, count: number, notes: string[]): ResolvedLayoutOptions {
   let { padding } = options;
   if (options.isPaddingGiven || options.tiles > 1) return options;
-  while (padding > 0.25 && marginShare(count, (2 * padding) / options.resolution) > MARGIN_LIMIT) padding /= 2;
+  while (padding > 0.25 && marginShare(count, (2 * padding) / options.resolution) > MARGIN_LIMIT)
+    padding /= 2;
   if (padding === options.padding) return options;
   notes.push(
     `${count} charts leave no room for ${options.padding} px of padding at ${options.resolution} px; it was lowered to ${padding} px`,

@@ -31,7 +31,11 @@ export function groupByPart(charts: readonly FlatChartLike[], members: readonly 
  * Spreads groups over at most `tiles` tiles so that their loads are alike: the heaviest group first, onto the
  * lightest tile (longest processing time first, Graham 1969). A group too heavy for its share is split.
  */
-export function balanceTiles(groups: readonly number[][], loads: ArrayLike<number>, tiles: number): number[][] {
+export function balanceTiles(
+  groups: readonly number[][],
+  loads: ArrayLike<number>,
+  tiles: number,
+): number[][] {
   let total = 0;
   for (const group of groups) total += loadOf(group, loads);
   const units = groups.flatMap((group) =>
@@ -50,8 +54,13 @@ export function balanceTiles(groups: readonly number[][], loads: ArrayLike<numbe
 }
 
 /** Takes groups, the heaviest first, into one tile as long as they are expected to fit; the rest is returned. */
-export function takeTile(groups: readonly number[][], loads: ArrayLike<number>): { tile: number[][]; rest: number[][] } {
-  const units = groups.flatMap((group) => (loadOf(group, loads) > EXPECTED_FILL ? group.map((i) => [i]) : [group]));
+export function takeTile(
+  groups: readonly number[][],
+  loads: ArrayLike<number>,
+): { tile: number[][]; rest: number[][] } {
+  const units = groups.flatMap((group) =>
+    loadOf(group, loads) > EXPECTED_FILL ? group.map((i) => [i]) : [group],
+  );
   units.sort((a, b) => loadOf(b, loads) - loadOf(a, loads) || a[0]! - b[0]!);
   const tile: number[][] = [];
   const rest: number[][] = [];

@@ -10,7 +10,8 @@ export function convexHull(points: Float64Array): Float64Array {
     (points[2 * b]! - points[2 * a]!) * (points[2 * c + 1]! - points[2 * a + 1]!) -
     (points[2 * b + 1]! - points[2 * a + 1]!) * (points[2 * c]! - points[2 * a]!);
   const grow = (i: number, floor: number) => {
-    while (chain.length > floor && turn(chain[chain.length - 2]!, chain[chain.length - 1]!, i) <= 0) chain.pop();
+    while (chain.length > floor && turn(chain[chain.length - 2]!, chain[chain.length - 1]!, i) <= 0)
+      chain.pop();
     chain.push(i);
   };
   for (const i of order) grow(i, 1);

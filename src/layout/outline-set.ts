@@ -124,7 +124,9 @@ export class OutlineSet {
       const contact = this.#contact(v, a, gutter);
       if (!contact || contact.room > band - gutter) return;
       if (contact.pair >= 0) {
-        const key = (Math.min(v, contact.pair) * this.vertexCount + Math.max(v, contact.pair)) * 2 + (contact.nx !== 0 ? 0 : 1);
+        const key =
+          (Math.min(v, contact.pair) * this.vertexCount + Math.max(v, contact.pair)) * 2 +
+          (contact.nx !== 0 ? 0 : 1);
         if (seen.has(key)) return;
         seen.add(key);
       }
@@ -155,7 +157,16 @@ export class OutlineSet {
       const reach = nx * (vx - world[2 * p]!) + ny * (vy - world[2 * p + 1]!);
       if (reach <= best) return;
       best = reach;
-      contact = { vertex: v, x: world[2 * p]!, y: world[2 * p + 1]!, other, nx, ny, room: reach - gutter, pair: p };
+      contact = {
+        vertex: v,
+        x: world[2 * p]!,
+        y: world[2 * p + 1]!,
+        other,
+        nx,
+        ny,
+        room: reach - gutter,
+        pair: p,
+      };
     };
     consider(1, 0, ax > bx ? a : b);
     consider(-1, 0, ax < bx ? a : b);
@@ -170,7 +181,16 @@ export class OutlineSet {
         const cx = vx - gutter * Math.sign(nx);
         const cy = vy - gutter * Math.sign(ny);
         const t = Math.min(1, Math.max(0, ((cx - ax) * ex + (cy - ay) * ey) / (length * length)));
-        contact = { vertex: v, x: ax + t * ex, y: ay + t * ey, other, nx, ny, room: reach - gutter * size, pair: -1 };
+        contact = {
+          vertex: v,
+          x: ax + t * ex,
+          y: ay + t * ey,
+          other,
+          nx,
+          ny,
+          room: reach - gutter * size,
+          pair: -1,
+        };
       }
     }
     return contact;
@@ -251,7 +271,8 @@ class BorderGrid {
     for (let k = 0; k < this.#width * this.#height; k++) this.#offsets[k + 1]! += this.#offsets[k]!;
     this.#segments = new Int32Array(this.#offsets[this.#width * this.#height]!);
     const fill = this.#offsets.slice();
-    for (let a = 0; a < set.vertexCount; a++) this.#forEachCell(a, (k) => void (this.#segments[fill[k]!++] = a));
+    for (let a = 0; a < set.vertexCount; a++)
+      this.#forEachCell(a, (k) => void (this.#segments[fill[k]!++] = a));
   }
 
   /** Visits the cells of a segment's bounding box, widened by the reach. */
@@ -296,7 +317,15 @@ class BorderGrid {
         const a = this.#segments[s]!;
         if (vertexGroups[a] === vertexGroups[v]) continue;
         const b = nextVertices[a]!;
-        if (squareDistance(world[2 * a]! - vx, world[2 * a + 1]! - vy, world[2 * b]! - vx, world[2 * b + 1]! - vy, distance) < distance)
+        if (
+          squareDistance(
+            world[2 * a]! - vx,
+            world[2 * a + 1]! - vy,
+            world[2 * b]! - vx,
+            world[2 * b + 1]! - vy,
+            distance,
+          ) < distance
+        )
           return true;
       }
     }
@@ -310,7 +339,16 @@ class BorderGrid {
       const b = nextVertices[a]!;
       const vx = world[2 * v]!;
       const vy = world[2 * v + 1]!;
-      least = Math.min(least, squareDistance(world[2 * a]! - vx, world[2 * a + 1]! - vy, world[2 * b]! - vx, world[2 * b + 1]! - vy, least));
+      least = Math.min(
+        least,
+        squareDistance(
+          world[2 * a]! - vx,
+          world[2 * a + 1]! - vy,
+          world[2 * b]! - vx,
+          world[2 * b + 1]! - vy,
+          least,
+        ),
+      );
     });
     return least;
   }

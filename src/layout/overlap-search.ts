@@ -57,10 +57,7 @@ export class OverlapSearch {
   /** Pairs weighed so far. */
   pairCount = 0;
 
-  constructor(
-    pieces: readonly CellPiece[],
-    { turnCount, border, gutter, maxSide }: OverlapSearchOptions,
-  ) {
+  constructor(pieces: readonly CellPiece[], { turnCount, border, gutter, maxSide }: OverlapSearchOptions) {
     const n = pieces.length;
     this.#count = n;
     this.#turnCount = turnCount;

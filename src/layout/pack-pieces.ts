@@ -23,12 +23,13 @@ export interface PackOptions {
 const ROWS_FROM = 20_000;
 /** Up to this many pieces are packed by search and tightening. */
 const SEARCH_UP_TO = 60;
-/** Pairs of pieces weighed in one start of the search. */
-const START_BUDGET = Number(process.env.SB ?? 8e6);
-/** Starts at effort 1, for few pieces and for many. */
-const STARTS_FEW = Number(process.env.ST ?? 3);
-const STARTS_MANY = 1;
+/** Pairs of pieces weighed in one round of the search. */
+const ROUND_BUDGET = 4e6;
+/** Rounds at effort 1, for few pieces and for many. */
+const ROUNDS_FEW = 5;
+const ROUNDS_MANY = 1;
 const MANY = 24;
+const TURNS_MANY = 16;
 /** Share of the longest piece's length from which a piece counts as large. */
 const LARGE = 0.8;
 
@@ -37,7 +38,11 @@ const LARGE = 0.8;
  * exactly. Undefined when the margins leave no room at all. Does not depend on the order of the pieces,
  * but for pieces of one shape.
  */
-export function packPieces(pieces: readonly Piece[], margins: Margins, options: PackOptions): Packing | undefined {
+export function packPieces(
+  pieces: readonly Piece[],
+  margins: Margins,
+  options: PackOptions,
+): Packing | undefined {
   const order = orderPieces(pieces);
   const packing = packOrdered(
     order.map((i) => pieces[i]!),
@@ -75,21 +80,31 @@ function packOrdered(pieces: readonly Piece[], margins: Margins, options: PackOp
     const cells = pieces.length > 400 ? 1024 : 512;
     const steps = pieces.length > 1000 ? 5 : 7;
     const raster = packRaster(pieces, margins, { turnCount: turnCount > 1 ? 4 : 1, cells, maxScale, steps });
-    if (raster && pieces.length <= SEARCH_UP_TO) keep(tighten(pieces, raster, margins, { ...limits, steps: 40, trust: 0.004 }));
+    if (raster && pieces.length <= SEARCH_UP_TO)
+      keep(tighten(pieces, raster, margins, { ...limits, steps: 40, trust: 0.004 }));
     keep(raster && shrinkToFit(new OutlineSet(pieces), raster, margins, maxScale));
     return best;
   }
   // The search starts from pieces straight against the square's sides; the large ones as they fit it best.
   const anchors = angles.map((a) => (a.side > LARGE * longest ? a.square : a.rectangle));
-  const searchOptions = { turnCount, budget: START_BUDGET, maxScale };
+  const isMany = pieces.length > MANY;
+  const searchOptions = {
+    turnCount: isMany ? Math.min(turnCount, TURNS_MANY) : turnCount,
+    budget: ROUND_BUDGET,
+    maxScale,
+  };
+  const steps = isMany ? 25 : 40;
   const anchored = (turns: readonly number[]) =>
-    new PackingSearch(canTurn ? pieces.map((p, i) => turnPiece(p, turns[i]!)) : pieces, margins, searchOptions);
+    new PackingSearch(
+      canTurn ? pieces.map((p, i) => turnPiece(p, turns[i]!)) : pieces,
+      margins,
+      searchOptions,
+    );
   const refine = (searched: Packing | undefined, turns: readonly number[]) => {
     if (!searched) return;
     const placements = searched.placements.map((p, i) => ({ ...p, angle: p.angle + turns[i]! }));
     const simple = pieces.map((p) => simplifyPiece(p, 2.5e-4 / searched.scale));
-    const found = tighten(simple, { ...searched, placements }, margins, { ...limits, steps: 40, trust: 0.004 });
-    if (process.env.DBG2) console.log((searched.scale**2*area).toFixed(4), found && (found.scale ** 2 * area).toFixed(4));
+    const found = tighten(simple, { ...searched, placements }, margins, { ...limits, steps, trust: 0.004 });
     if (!found || found.scale <= (tight?.scale ?? 0)) return;
     tight = found;
     const exact =
@@ -100,13 +115,15 @@ function packOrdered(pieces: readonly Piece[], margins: Margins, options: PackOp
   let tight: Packing | undefined;
   let isDone = false;
   const scattered = anchored(anchors);
-  const goOn = () => !isDone && keepGoing(area * (best?.scale ?? 0) ** 2);
-  const starts = Math.ceil(effort * (pieces.length <= MANY ? STARTS_FEW : STARTS_MANY));
-  for (let start = 0; start < starts && goOn(); start++) refine(scattered.run(start + 1), anchors);
-  const hops = Number(process.env.HOPS ?? 2);
-  for (let hop = 0; hop < hops && tight && goOn(); hop++) {
-    const turns = tight.placements.map((p) => (canTurn ? p.angle : 0));
-    refine(anchored(turns).run(1000 + hop, tight), turns);
+  const rounds = Math.ceil(effort * (isMany ? ROUNDS_MANY : ROUNDS_FEW));
+  for (let round = 0; round < rounds && !isDone; round++) {
+    if (round > 0 && !keepGoing(area * (best?.scale ?? 0) ** 2)) break;
+    // Most rounds go on from the best so far, now with the angles it was tightened to; some start afresh.
+    if (!tight || round === 1 || round % 5 === 0) refine(scattered.run(round + 1), anchors);
+    else {
+      const turns = tight.placements.map((p) => p.angle);
+      refine(anchored(turns).run(round + 1, tight), turns);
+    }
   }
   return best;
 }
@@ -125,7 +142,13 @@ function orderPieces(pieces: readonly Piece[]): number[] {
       my += p.points[k + 1]!;
     }
     const n = Math.max(1, p.points.length / 2);
-    return [round(p.area / (size || 1)), round(p.halfHeight), round(p.halfWidth), round(mx / n), round(my / n)];
+    return [
+      round(p.area / (size || 1)),
+      round(p.halfHeight),
+      round(p.halfWidth),
+      round(mx / n),
+      round(my / n),
+    ];
   });
   return pieces
     .map((_, i) => i)

@@ -60,7 +60,10 @@ function packAtDensity(job: TileJob, scale: number): PackedTile[] {
       const members = tile.flat().sort((a, b) => a - b);
       const result = packOne(job, members, scale);
       if (result.packing.scale >= scale * (1 - 1e-6)) {
-        packed.push({ ...result, packing: { ...result.packing, scale: Math.min(scale, result.packing.scale) } });
+        packed.push({
+          ...result,
+          packing: { ...result.packing, scale: Math.min(scale, result.packing.scale) },
+        });
         break;
       }
       if (members.length === 1) throw tooDense(job, scale, members[0]!, result.packing.scale);

@@ -107,7 +107,13 @@ export function placeCharts(parts: LayoutParts): Layout {
   const chartAreas = new Float64Array(charts.length);
   const placed = charts.map((chart, i): PlacedChart => {
     const margin = padding / resolution / 2;
-    const place = places[i] ?? { tile: 0, scale: 0, rotation: 0, offset: [margin, margin] as const, mirrored: false };
+    const place = places[i] ?? {
+      tile: 0,
+      scale: 0,
+      rotation: 0,
+      offset: [margin, margin] as const,
+      mirrored: false,
+    };
     const isLocked = locked.has(i);
     const [u0, v0] = tileOffset(place.tile);
     const offset = [place.offset[0] + u0, place.offset[1] + v0] as const;
@@ -127,7 +133,9 @@ export function placeCharts(parts: LayoutParts): Layout {
       bounds[2] = Math.max(bounds[2], u);
       bounds[3] = Math.max(bounds[3], v);
     }
-    chartAreas[i] = isLocked ? parts.pieces[i]!.area : Math.abs(outlines[i]!.area) * place.scale * place.scale;
+    chartAreas[i] = isLocked
+      ? parts.pieces[i]!.area
+      : Math.abs(outlines[i]!.area) * place.scale * place.scale;
     const { scale, rotation, mirrored } = place;
     return { tile: udimTile(u0, v0), scale, rotation, offset, bounds, mirrored, locked: isLocked };
   });

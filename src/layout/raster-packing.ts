@@ -20,7 +20,11 @@ export interface RasterOptions {
  *
  * Undefined when nothing fits.
  */
-export function packRaster(pieces: readonly Piece[], margins: Margins, options: RasterOptions): Packing | undefined {
+export function packRaster(
+  pieces: readonly Piece[],
+  margins: Margins,
+  options: RasterOptions,
+): Packing | undefined {
   const free = pieces.map((_, i) => i).filter((i) => !pieces[i]!.isLocked);
   free.sort(
     (a, b) =>
@@ -173,7 +177,8 @@ class BitSheet {
         const from = this.#levels[k]!;
         const to = this.#levels[k + 1]!;
         const step = 1 << k;
-        for (let w = 0; w < this.#words; w++) to[base + w] = from[base + w]! | this.#shifted(from, base, w, step);
+        for (let w = 0; w < this.#words; w++)
+          to[base + w] = from[base + w]! | this.#shifted(from, base, w, step);
       }
     }
   }

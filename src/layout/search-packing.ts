@@ -1,5 +1,5 @@
-import { OverlapSearch } from './overlap-search.js';
 import type { Poses } from './overlap-search.js';
+import { OverlapSearch } from './overlap-search.js';
 import type { Margins } from './pack-rows.js';
 import type { Packing, Piece } from './piece.js';
 import { RandomSource } from './random-source.js';

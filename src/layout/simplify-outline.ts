@@ -5,7 +5,8 @@ export function simplifyPiece(piece: Piece, tolerance: number): Piece {
   const kept: number[] = [];
   const loopOffsets = new Int32Array(piece.loopOffsets.length);
   for (let l = 0; l + 1 < piece.loopOffsets.length; l++) {
-    for (const k of simplifyLoop(piece.points, piece.loopOffsets[l]!, piece.loopOffsets[l + 1]!, tolerance)) kept.push(k);
+    for (const k of simplifyLoop(piece.points, piece.loopOffsets[l]!, piece.loopOffsets[l + 1]!, tolerance))
+      kept.push(k);
     loopOffsets[l + 1] = kept.length;
   }
   const points = new Float64Array(2 * kept.length);
@@ -22,7 +23,10 @@ function simplifyLoop(points: Float64Array, first: number, end: number, toleranc
   let far = 0;
   let farDistance = -1;
   for (let k = 1; k < n; k++) {
-    const d = Math.hypot(points[2 * (first + k)]! - points[2 * first]!, points[2 * (first + k) + 1]! - points[2 * first + 1]!);
+    const d = Math.hypot(
+      points[2 * (first + k)]! - points[2 * first]!,
+      points[2 * (first + k) + 1]! - points[2 * first + 1]!,
+    );
     if (d > farDistance) {
       farDistance = d;
       far = k;

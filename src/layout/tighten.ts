@@ -20,7 +20,12 @@ const RESTORING_TRUST = 2e-4;
  * is locked. Each step linearises the gutters (Li & Milenkovic 1995, compaction by linear programming);
  * the result is checked exactly and shrunk where the linearisation went too far.
  */
-export function tighten(pieces: readonly Piece[], start: Packing, margins: Margins, options: TightenOptions): Packing | undefined {
+export function tighten(
+  pieces: readonly Piece[],
+  start: Packing,
+  margins: Margins,
+  options: TightenOptions,
+): Packing | undefined {
   const set = new OutlineSet(pieces);
   // A start may break its gutters a little, but nothing may cross.
   const loose = { border: 0, gutter: 0.3 * margins.gutter };
@@ -50,7 +55,12 @@ export function tighten(pieces: readonly Piece[], start: Packing, margins: Margi
 }
 
 /** Largest scale up to the packing's own at which its poses keep the margins exactly. */
-export function shrinkToFit(set: OutlineSet, packing: Packing, margins: Margins, maxScale: number): Packing | undefined {
+export function shrinkToFit(
+  set: OutlineSet,
+  packing: Packing,
+  margins: Margins,
+  maxScale: number,
+): Packing | undefined {
   const { placements } = packing;
   const scale = Math.min(packing.scale, maxScale);
   const isFine = (s: number) => {

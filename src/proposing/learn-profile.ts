@@ -41,7 +41,6 @@ const ROUNDS = 3;
 const SHORTEST_RIVAL = 0.5;
 const REACH = 0.16;
 
-
 export function learnProfile(examples: readonly ProfileExample[]): Profile {
   const grounds = examples.map(prepareExample);
   const prior = PRIOR;
@@ -115,11 +114,13 @@ class LearningGround {
     const { paths, faceCharts } = findTruePaths(study.mesh, isSeam);
     this.#faceCharts = faceCharts;
     const partners = study.mirror?.edgePartners;
-    this.rivalries = paths.filter(({ edges, kind }) => kind === 'collar' || !edges.every((e) => partners?.[e] === e)).map((path) => ({
-      path,
-      length: path.edges.reduce((sum, e) => sum + study.edgeLengths[e]!, 0),
-      rivals: new Map(),
-    }));
+    this.rivalries = paths
+      .filter(({ edges, kind }) => kind === 'collar' || !edges.every((e) => partners?.[e] === e))
+      .map((path) => ({
+        path,
+        length: path.edges.reduce((sum, e) => sum + study.edgeLengths[e]!, 0),
+        rivals: new Map(),
+      }));
   }
 
   costs(weights: CostWeights): Float64Array {
@@ -135,9 +136,11 @@ class LearningGround {
     const search = new FlowSearch(this.#spokes, costs, TURN_WEIGHT);
     let isNew = false;
     for (const { path, length, rivals } of this.rivalries) {
-      const found = path.kind === 'opening' ? this.#findOpening(search, path) : this.#findCollar(costs, path, length);
+      const found =
+        path.kind === 'opening' ? this.#findOpening(search, path) : this.#findCollar(costs, path, length);
       if (!found) continue;
-      if (found.edges.reduce((sum, e) => sum + this.#study.edgeLengths[e]!, 0) < SHORTEST_RIVAL * length) continue;
+      if (found.edges.reduce((sum, e) => sum + this.#study.edgeLengths[e]!, 0) < SHORTEST_RIVAL * length)
+        continue;
       const key = [...found.edges].sort((a, b) => a - b).join();
       if (rivals.has(key) || key === [...path.edges].sort((a, b) => a - b).join()) continue;
       rivals.set(key, found);
@@ -178,7 +181,9 @@ class LearningGround {
   }
 
   compare(concavity: number): PathComparison[] {
-    const components = UNIT_WEIGHTS.map((weights) => this.costs({ ...weights, concavity }));
+    const components = UNIT_WEIGHTS.map((weights) =>
+      computeEdgeCosts(this.mesh, { ...this.#study, concavity: this.#concavity }, { ...weights, concavity }),
+    );
     const total = this.rivalries.reduce((sum, { length }) => sum + length, 0);
     return this.rivalries.flatMap(({ path, length, rivals }) => {
       const own = new Set(path.edges);

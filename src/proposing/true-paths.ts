@@ -22,7 +22,10 @@ export interface TrueCollar extends SeamPath {
 }
 
 /** The seams of a finished character that could have gone another way, and the chart of each face. */
-export function findTruePaths(mesh: Mesh, isSeam: Uint8Array): { paths: (TrueOpening | TrueCollar)[]; faceCharts: Int32Array } {
+export function findTruePaths(
+  mesh: Mesh,
+  isSeam: Uint8Array,
+): { paths: (TrueOpening | TrueCollar)[]; faceCharts: Int32Array } {
   const { faceCharts } = cutMesh(mesh, isSeam);
   const draft = new SeamDraft(mesh);
   const seamEdges: EdgeId[] = [];
@@ -33,7 +36,14 @@ export function findTruePaths(mesh: Mesh, isSeam: Uint8Array): { paths: (TrueOpe
     const [f, g] = edgeFaces(mesh, edges[0]!);
     if (faceCharts[f] !== faceCharts[g]) continue;
     const ends = findEnds(mesh, isSeam, edges, vertices, faceCharts, faceCharts[f]!);
-    if (ends) paths.push({ kind: 'opening', edges: [...edges], vertices: [...vertices], ...ends, chart: faceCharts[f]! });
+    if (ends)
+      paths.push({
+        kind: 'opening',
+        edges: [...edges],
+        vertices: [...vertices],
+        ...ends,
+        chart: faceCharts[f]!,
+      });
   }
   return { paths: [...paths, ...findCollars(mesh, isSeam, faceCharts)], faceCharts };
 }
@@ -87,7 +97,12 @@ function findCollars(mesh: Mesh, isSeam: Uint8Array, faceCharts: Int32Array): Tr
     draft.add(edges, 'collar');
     for (const { edges: loop, vertices } of findSeamArcs(mesh, draft)) {
       if (vertices[0] !== vertices.at(-1)) continue;
-      collars.push({ kind: 'collar', edges: [...loop], vertices: [...vertices], isBranch: (f) => faceCharts[f] === branch });
+      collars.push({
+        kind: 'collar',
+        edges: [...loop],
+        vertices: [...vertices],
+        isBranch: (f) => faceCharts[f] === branch,
+      });
     }
   }
   return collars;

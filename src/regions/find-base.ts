@@ -66,9 +66,13 @@ export function judgeSaddle(profile: Profile, level: number): Base | undefined {
   const { judge, isSustained } = new ProfileJudge(profile);
   const base = judge(level);
   if (!base || base.growthAfter < 0.3 || base.growthBefore > 0.8) return undefined;
-  if (level < (2.2 * base.length) / (2 * Math.PI)) return undefined;
-  return isSustained(base, 1.1, 1) ? base : undefined;
+  const radius = base.length / (2 * Math.PI);
+  if (level < 2.2 * radius || !isSustained(base, 1.1, 1)) return undefined;
+  // The web between two fingers lies beyond the knuckles of a thumb: its root is a little further in.
+  return judge(level + ROOT * radius) ?? base;
 }
+
+const ROOT = 0.6;
 
 class ProfileJudge {
   readonly #profile: Profile;

@@ -116,7 +116,7 @@ function measureHeights(mesh: Mesh, { point, normal }: Mirror): Float64Array {
   return heights;
 }
 
-/** The part on which most of each part's mirror image lies, where that holds both ways; -1 otherwise. */
+/** The part that best covers each part's mirror image (twice the common area over both areas), where that holds both ways; -1 otherwise. */
 function matchParts(
   facePartners: Int32Array,
   faceAreas: Float64Array,
@@ -124,20 +124,23 @@ function matchParts(
   parts: readonly MirroredPart[],
 ): number[] {
   const shares = parts.map(() => new Map<number, number>());
+  const areas = new Float64Array(parts.length);
   for (let f = 0; f < faceParts.length; f++) {
     const g = facePartners[f]!;
     if (g < 0) continue;
     const map = shares[faceParts[f]!]!;
+    areas[faceParts[f]!]! += faceAreas[f]!;
     map.set(faceParts[g]!, (map.get(faceParts[g]!) ?? 0) + faceAreas[f]!);
   }
-  const best = shares.map((map) => {
+  const best = shares.map((map, p) => {
     let most = 0;
     let part = -1;
-    for (const [q, area] of [...map].sort((a, b) => a[0] - b[0]))
-      if (area > most) {
-        most = area;
-        part = q;
-      }
+    for (const [q, area] of [...map].sort((a, b) => a[0] - b[0])) {
+      const cover = (2 * area) / (areas[p]! + areas[q]!);
+      if (cover <= most) continue;
+      most = cover;
+      part = q;
+    }
     return part;
   });
   // A part is no partner of the one it grows from: then one side has it and the other does not.

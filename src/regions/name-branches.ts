@@ -1,6 +1,6 @@
 import type { AxisFrame } from '../fields/index.js';
 import type { Vec3 } from '../math/index.js';
-import { add, dot, length, normalize, scale, subtract } from '../math/index.js';
+import { add, cross, dot, length, normalize, scale, subtract } from '../math/index.js';
 import type { Branch, BranchTree } from './branch-tree.js';
 import type { Shape } from './measure-shape.js';
 import { coreCentre, measureShape } from './measure-shape.js';
@@ -26,8 +26,46 @@ export interface ShellNaming {
   readonly branches: Naming[];
 }
 
-/** Names the branches of a shell by the shape of the tree, likeness of pairs, and the up and front directions. */
+/**
+ * Names the branches of a shell by the shape of the tree, likeness of pairs, and the up and front directions.
+ * Where no body is seen that way, the other ways up and round are tried, in case the directions are wrong.
+ */
 export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: AxisFrame): ShellNaming {
+  const naming = nameInFrame(surface, tree, frame);
+  if (naming.core.name !== 'core' || tree.branches.filter((branch) => branch.parent < 0).length < 5)
+    return naming;
+  let best: ShellNaming | undefined;
+  let most = 0;
+  for (const other of turnedFrames(frame)) {
+    const candidate = nameInFrame(surface, tree, other);
+    const sum = candidate.branches.reduce(
+      (total, { confidence }) => total + confidence,
+      candidate.core.confidence,
+    );
+    if (candidate.core.name === 'core' || sum <= most + 1e-9) continue;
+    most = sum;
+    best = candidate;
+  }
+  for (const named of best ? [best.core, ...best.branches] : []) named.confidence *= GUESSED;
+  return best ?? naming;
+}
+
+/** Names found with axes other than the caller's are less sure by this factor. */
+const GUESSED = 0.7;
+
+/** The 23 other right-angled turns of a frame. */
+function turnedFrames({ side, up, front }: AxisFrame): AxisFrame[] {
+  const axes: Vec3[] = [up, front, side].flatMap((axis) => [axis, scale(axis, -1)]);
+  return axes
+    .flatMap((u) =>
+      axes
+        .filter((f) => dot(u, f) === 0 || Math.abs(dot(u, f)) < 0.5)
+        .map((f) => ({ side: cross(u, f), up: u, front: f })),
+    )
+    .slice(1);
+}
+
+function nameInFrame(surface: TriangleSurface, tree: BranchTree, frame: AxisFrame): ShellNaming {
   const { branches } = tree;
   const shapes = branches.map((_, id) => measureShape(surface, tree, id));
   const core: Naming = { name: 'core', side: 'centre', confidence: 0.5, partner: -1 };
@@ -161,7 +199,14 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
         best = b;
       }
     }
-    return best;
+    if (best >= 0 || pairs.length < 2) return best;
+    // Two pairs of limbs and one stout branch beside them: a head, wherever it points.
+    const stout = single.filter(
+      (b) =>
+        branches[b]!.area > 0.25 * branches[widest![0]]!.area &&
+        branches[b]!.area > 0.8 * branches[b]!.base.level * branches[b]!.base.length,
+    );
+    return stout.length === 1 ? stout[0]! : -1;
   }
 
   function digitsOf(b: number): number {
@@ -226,7 +271,13 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
     const [a, b] = ends;
     const toWrist = (f: number) => length(subtract(shapes[f]!.base, wrist));
     const first = toWrist(a) <= toWrist(b) ? a : b;
-    const row = [...fingers].sort((x, y) => distance(first, x) - distance(first, y) || x - y);
+    const row = [
+      first,
+      ...inRow(
+        fingers.filter((f) => f !== first),
+        first,
+      ),
+    ];
     const hasThumb =
       fingers.length === 5 || distance(row[0]!, row[1]!) > 1.5 * distance(row[1]!, row[2] ?? row[1]!);
     row.forEach((f, i) => {
@@ -235,6 +286,24 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
         names[f]!.digit = FINGER_NAMES[names[f]!.order!];
       else if (hasThumb && i === 0) names[f]!.digit = 'thumb';
     });
+  }
+
+  /** Digits sorted across their common direction, beginning at the end nearer to `from`. */
+  function inRow(digits: readonly number[], from: number): number[] {
+    const pointing = normalize(
+      digits.map((d) => subtract(shapes[d]!.tip, shapes[d]!.base)).reduce(add, [0, 0, 0]),
+    );
+    const place = (d: number): Vec3 => {
+      const { base } = shapes[d]!;
+      return subtract(base, scale(pointing, dot(base, pointing)));
+    };
+    const distance = (a: number, b: number) => length(subtract(place(a), place(b)));
+    let ends: [number, number] = [digits[0]!, digits[0]!];
+    for (const a of digits) for (const b of digits) if (distance(a, b) > distance(...ends)) ends = [a, b];
+    if (distance(ends[0], from) > distance(ends[1], from)) ends = [ends[1], ends[0]];
+    const line = subtract(place(ends[1]), place(ends[0]));
+    const along = (d: number) => dot(subtract(place(d), place(ends[0])), line);
+    return [...digits].sort((a, b) => along(a) - along(b) || a - b);
   }
 
   /** Big toe first: the thicker end of the row. */
@@ -246,7 +315,7 @@ export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: 
       for (const b of toes) if (a < b && distance(a, b) > distance(...ends)) ends = [a, b];
     const [a, b] = ends;
     const first = branches[a]!.area >= branches[b]!.area ? a : b;
-    const row = [...toes].sort((x, y) => distance(first, x) - distance(first, y) || x - y);
+    const row = inRow(toes, first);
     row.forEach((t, i) => {
       names[t]!.order = i;
       if (toes.length === 5) names[t]!.digit = TOE_NAMES[i];
@@ -292,6 +361,9 @@ const SMALLEST_HEAD = 0.1;
 /** Length over the radius of the base. */
 const slenderness = ({ base }: Branch): number => base.level / (base.length / (2 * Math.PI));
 
+/** The line through the bases of a pair runs across the body: one less the cosine of the angle to its side axis. */
+const MOST_ASKEW = 0.6;
+
 /** Pairs of like branches, each as [left, right], largest first. */
 function findPairs(
   branches: readonly Branch[],
@@ -311,6 +383,7 @@ function findPairs(
       if (ratios[0]! > 0.4 || ratios[1]! > 0.7 || ratios[2]! > 0.6) continue;
       const across = normalize(subtract(shapes[a]!.base, shapes[b]!.base));
       const aside = 1 - Math.abs(dot(across, frame.side));
+      if (aside > MOST_ASKEW) continue;
       offers.push({ a, b, cost: ratios[0]! + ratios[1]! + ratios[2]! + 1.5 * aside });
     }
   offers.sort((x, y) => x.cost - y.cost || x.a - y.a || x.b - y.b);

@@ -14,9 +14,8 @@ import type { TriangleSurface } from './triangle-surface.js';
  * the groin. Fitted to how the joints of a rigged body move; common practice, no source.
  */
 const LEAN = {
-  sleeve: { across: 1, along: 0.25, trunk: 0, allowance: 0.16 },
-  groin: { across: 0.65, along: 0.55, trunk: 0.5, allowance: 0.08 },
-  square: { across: 0.2, along: 1, trunk: 0, allowance: 0 },
+  sleeve: { across: 1, along: 0.25, trunk: 0, allowance: 0.1 },
+  groin: { across: 0.65, along: 0.55, trunk: 0.5, allowance: 0.04 },
 } as const;
 
 /** How far past the level of its base a joint may reach, in radii. */
@@ -40,7 +39,7 @@ function jointNormal(
   side: Vec3,
 ): Vec3 | undefined {
   const naming = names[id]!;
-  if (!naming.joint) return undefined;
+  if (!naming.joint || naming.joint === 'square') return undefined;
   const lean = LEAN[naming.joint];
   const along = limbDirection(profile, tree.branches[id]!);
   const base = measureShape(surface, tree, id).base;
@@ -112,7 +111,10 @@ export function findJointPlanes(
       planes[i]!.offset - dot(measureShape(surface, tree, i).base, planes[i]!.normal);
     const difference = depth(other) - depth(b);
     const shared = Math.abs(difference) < 0.7 * radius ? difference / 2 : 0;
-    return { ...plane, offset: plane.offset + shared - LEAN[names[b]!.joint!].allowance * radius };
+    return {
+      ...plane,
+      offset: plane.offset + shared - LEAN[names[b]!.joint as keyof typeof LEAN].allowance * radius,
+    };
   });
 }
 

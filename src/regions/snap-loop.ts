@@ -10,8 +10,9 @@ export interface SnapCosts {
 
 /** A groove makes an edge cheaper by up to this share. */
 const GROOVE_BONUS = 0.6;
-/** Cost of an edge on the ideal line against one at the band's rim. */
+/** Cost of an edge on the field's zero line, and what is added at the band's rim: less would let loops slip to where a limb is thin. */
 const FLAT_COST = 1;
+const BAND_COST = 3;
 
 /**
  * Settles where a region's outline runs: along the cheapest edges within a band about the field's zero line,
@@ -64,7 +65,9 @@ export function snapLoop(
       const off =
         (values[mesh.cornerVertices[h]!]! + values[mesh.cornerVertices[mesh.next[h]!]!]!) / 2 / width;
       const cost =
-        costs.edgeLengths[e]! * (FLAT_COST + 8 * off * off) * (1 - GROOVE_BONUS * costs.edgeConcavity[e]!);
+        costs.edgeLengths[e]! *
+        (FLAT_COST + BAND_COST * off * off) *
+        (1 - GROOVE_BONUS * costs.edgeConcavity[e]!);
       links.push({ from: node.get(f)!, to: other ?? (side === 1 ? source : sink), cost });
     }
   }

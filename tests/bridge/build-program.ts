@@ -1,7 +1,7 @@
 import { copyFileSync, existsSync, mkdirSync, symlinkSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { build } from 'esbuild';
-import { esbuildPagePlugin } from '../../page-plugin.js';
+import { esbuildPagePlugin } from '../../.ci/page-plugin.js';
 
 const ROOT = resolve(import.meta.dirname, '../..');
 

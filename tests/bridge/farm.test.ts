@@ -9,7 +9,8 @@ import { prism } from '../../src/testing/index.js';
 import { buildProgram } from './build-program.js';
 
 /** Models that go through the farm; the long mode is what a studio's night would be. */
-const MODELS = process.env.SEAMWRIGHT_LONG === '1' ? 200 : 8;
+const IS_LONG = process.env.SEAMWRIGHT_LONG === '1';
+const MODELS = IS_LONG ? 200 : 8;
 const PORT = 20_000 + (process.pid % 20_000);
 const REDIS = `redis://127.0.0.1:${PORT}`;
 
@@ -69,63 +70,71 @@ process.stdin.on('end', () => worker.close()).resume();
     rmSync(folder, { recursive: true, force: true });
   });
 
-  it('finishes every model once although a worker is killed in the middle of one', async () => {
-    const models = Array.from({ length: MODELS }, (_, i) => {
-      const { points, faceVertexIndices, faceVertexCounts } = prism(3 + (i % 6), { height: 1 + i / 10 });
-      const lines: string[] = [];
-      for (let p = 0; p < points.length; p += 3) lines.push(`v ${[...points].slice(p, p + 3).join(' ')}`);
-      let at = 0;
-      for (const count of faceVertexCounts) {
-        lines.push(
-          `f ${[...faceVertexIndices]
-            .slice(at, at + count)
-            .map((point) => point + 1)
-            .join(' ')}`,
-        );
-        at += count;
-      }
-      const file = join(folder, `post-${i}.obj`);
-      writeFileSync(file, `${lines.join('\n')}\n`);
-      return { file, folder: join(out, `post-${i}`), options: { sets: '1', effort: '0', resolution: '256' } };
-    });
-    const torn = { file: join(folder, 'missing.obj'), folder: join(out, 'missing') };
-    await queueModels([...models, torn], { redis: REDIS });
-    // Queued again while they wait, they are not there twice.
-    await queueModels(models.slice(0, 3), { redis: REDIS });
-    expect((await readFarm({ redis: REDIS })).waiting).toBe(MODELS + 1);
+  it(
+    'finishes every model once although a worker is killed in the middle of one',
+    async () => {
+      const models = Array.from({ length: MODELS }, (_, i) => {
+        const { points, faceVertexIndices, faceVertexCounts } = prism(3 + (i % 6), { height: 1 + i / 10 });
+        const lines: string[] = [];
+        for (let p = 0; p < points.length; p += 3) lines.push(`v ${[...points].slice(p, p + 3).join(' ')}`);
+        let at = 0;
+        for (const count of faceVertexCounts) {
+          lines.push(
+            `f ${[...faceVertexIndices]
+              .slice(at, at + count)
+              .map((point) => point + 1)
+              .join(' ')}`,
+          );
+          at += count;
+        }
+        const file = join(folder, `post-${i}.obj`);
+        writeFileSync(file, `${lines.join('\n')}\n`);
+        return {
+          file,
+          folder: join(out, `post-${i}`),
+          options: { sets: '1', effort: '0', resolution: '256' },
+        };
+      });
+      const torn = { file: join(folder, 'missing.obj'), folder: join(out, 'missing') };
+      await queueModels([...models, torn], { redis: REDIS });
+      // Queued again while they wait, they are not there twice.
+      await queueModels(models.slice(0, 3), { redis: REDIS });
+      expect((await readFarm({ redis: REDIS })).waiting).toBe(MODELS + 1);
 
-    const doomed = startWorker();
-    await new Promise<void>((resolve) => doomed.stdout!.once('data', () => resolve()));
-    const workers = [startWorker()];
-    await until(async () => (await readFarm({ redis: REDIS })).active > 0);
-    doomed.kill('SIGKILL');
-    workers.push(startWorker());
-    await until(async () => {
-      const { waiting, active } = await readFarm({ redis: REDIS });
-      return waiting + active === 0;
-    });
-    const status = await readFarm({ redis: REDIS });
-    expect(status).toMatchObject({ done: MODELS, failed: 1, working: [] });
-    expect(status.failures).toEqual([
-      { file: torn.file, message: expect.stringContaining('FILE_UNREADABLE') },
-    ]);
-    expect(readdirSync(out).sort()).toEqual(models.map((_, i) => `post-${i}`).sort());
-    for (const { folder: results } of models) {
-      const { files } = JSON.parse(readFileSync(join(results, 'proposal.json'), 'utf8')) as {
-        files: string[];
-      };
-      expect(readdirSync(results).sort()).toEqual([...files, 'record.json'].sort());
-    }
-    // A second night over the same models finds them done.
-    await queueModels(models, { redis: REDIS });
-    await until(async () => (await readFarm({ redis: REDIS })).done === MODELS);
-    for (const worker of workers) {
-      const end = ended(worker);
-      worker.stdin!.end();
-      await end;
-      expect(worker.exitCode).toBe(0);
-    }
-  });
+      const doomed = startWorker();
+      await new Promise<void>((resolve) => doomed.stdout!.once('data', () => resolve()));
+      const workers = [startWorker()];
+      await until(async () => (await readFarm({ redis: REDIS })).active > 0);
+      doomed.kill('SIGKILL');
+      workers.push(startWorker());
+      await until(async () => {
+        const { waiting, active } = await readFarm({ redis: REDIS });
+        return waiting + active === 0;
+      });
+      const status = await readFarm({ redis: REDIS });
+      expect(status).toMatchObject({ done: MODELS, failed: 1, working: [] });
+      expect(status.failures).toEqual([
+        { file: torn.file, message: expect.stringContaining('FILE_UNREADABLE') },
+      ]);
+      expect(readdirSync(out).sort()).toEqual(models.map((_, i) => `post-${i}`).sort());
+      for (const { folder: results } of models) {
+        const { files } = JSON.parse(readFileSync(join(results, 'proposal.json'), 'utf8')) as {
+          files: string[];
+        };
+        expect(readdirSync(results).sort()).toEqual([...files, 'record.json'].sort());
+      }
+      // A second night over the same models finds them done.
+      await queueModels(models, { redis: REDIS });
+      await until(async () => (await readFarm({ redis: REDIS })).done === MODELS);
+      for (const worker of workers) {
+        const end = ended(worker);
+        worker.stdin!.end();
+        await end;
+        expect(worker.exitCode).toBe(0);
+      }
+    },
+    IS_LONG ? 1_800_000 : 120_000,
+  );
 });
 
 async function until(holds: () => Promise<boolean>): Promise<void> {

@@ -268,7 +268,7 @@ describe.skipIf(!chromiumPath)('the review page', () => {
     await page.getByRole('button', { name: 'Take all off' }).click();
     expect(await page.locator('.count').textContent()).toBe('Nothing marked yet.');
     await page.setInputFiles('#hints-file', path);
-    await page.waitForFunction("document.querySelector('.count').textContent.includes('edge')");
+    await expect.poll(() => page.locator('.count').textContent()).toContain('edge');
     const [again] = await Promise.all([
       page.waitForEvent('download'),
       page.getByRole('button', { name: 'Save hints' }).click(),
@@ -276,7 +276,7 @@ describe.skipIf(!chromiumPath)('the review page', () => {
     expect(readFileSync(await again.path(), 'utf8')).toBe(text);
     writeFileSync(path, '{"keep": [[0, 999999]]}');
     await page.setInputFiles('#hints-file', path);
-    await page.waitForFunction("document.querySelector('.count').textContent.includes('fit')");
+    await expect.poll(() => page.locator('.count').textContent()).toContain('fit');
     await page.context().close();
   });
 

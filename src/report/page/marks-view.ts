@@ -10,8 +10,8 @@ const TOOL_WORDS: Readonly<Record<Tool, readonly [label: string, help: string]>>
   keep: ['cut here', 'Click edges that must be seams.'],
   avoid: ['spare this', 'Click edges that must stay whole.'],
   waypoint: ['lead a seam', 'Click points that a seam shall pass, in order.'],
-  'draw-in': ['paint: welcome', 'Drag over faces where seams are welcome.'],
-  'push-away': ['paint: unwelcome', 'Drag over faces that seams shall keep off.'],
+  'draw-in': ['paint: seams here', 'Drag over faces where seams are welcome.'],
+  'push-away': ['paint: none here', 'Drag over faces that seams shall keep off.'],
   pin: ['pin in a line', 'Click points that shall lie on one straight line of the sheet, the lowest first.'],
   'rub-out': ['rub out', 'Drag over marks to take them off.'],
 };

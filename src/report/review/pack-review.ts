@@ -42,7 +42,7 @@ export function packReview(model: ReviewModel): PackedReview {
     span,
     sets,
   };
-  return { head: JSON.stringify(head), body: encodeBase64(zlibSync(writer.finish(), { level: 9 })) };
+  return { head: JSON.stringify(head), body: encodeBase64(zlibSync(writer.finish(), { level: 6 })) };
 }
 
 function packSet(writer: ByteWriter, model: ReviewModel, set: ReviewSet): object {

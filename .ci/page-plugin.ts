@@ -5,7 +5,7 @@ import { build } from 'esbuild';
 
 /** Name by which src/report imports the script of the review page. */
 const NAME = 'virtual:review-page';
-const ENTRY = fileURLToPath(new URL('src/report/page/main.ts', import.meta.url));
+const ENTRY = fileURLToPath(new URL('../src/report/page/main.ts', import.meta.url));
 
 let text: Promise<string> | undefined;
 
@@ -19,8 +19,8 @@ function pageModule(): Promise<string> {
     format: 'iife',
     target: 'es2022',
     charset: 'ascii',
-    legalComments: 'none',
-    banner: { js: '/* contains three.js, MIT, and fflate, MIT */' },
+    legalComments: 'eof',
+    banner: { js: '/* fflate: MIT, (c) Arjun Barrett */' },
   }).then(({ outputFiles }) => {
     // An end tag inside a string would end the script element.
     const script = outputFiles[0]!.text
