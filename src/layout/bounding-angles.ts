@@ -19,7 +19,7 @@ export function convexHull(points: Float64Array): Float64Array {
   for (let k = n - 2; k >= 0; k--) grow(order[k]!, lower);
   if (chain.length > 1) chain.pop();
   const hull = new Float64Array(2 * chain.length);
-  chain.forEach((i, k) => hull.set([points[2 * i]!, points[2 * i + 1]!], 2 * k));
+  for (const [k, i] of chain.entries()) hull.set([points[2 * i]!, points[2 * i + 1]!], 2 * k);
   return hull;
 }
 
