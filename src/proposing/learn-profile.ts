@@ -26,7 +26,7 @@ export type Profile = CostWeights;
 
 /** How strongly the weights are drawn to the defaults, against a mean squared lack of margin. */
 const PULL = 0.02;
-const CONCAVITY_PULL = +(globalThis as any).CPULL || 0.02;
+const CONCAVITY_PULL = 0.02;
 /** The discounts for folds that are tried; the weights are fitted under each. */
 const CONCAVITIES = [0, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 0.95];
 /** How often the paths that the fitted weights prefer are added to the rivals. */
@@ -78,7 +78,6 @@ function fitProfile(grounds: readonly LearningGround[]): Profile {
     const comparisons = grounds.flatMap((ground) => ground.compare(concavity));
     const fit = rankPaths(comparisons, prior, PULL);
     const loss = fit.loss + CONCAVITY_PULL * (concavity - COST_WEIGHTS.concavity) ** 2;
-    if ((globalThis as any).LDBG) console.log(concavity, fit.loss.toFixed(5), fit.weights.map((x) => x.toFixed(3)).join(' '));
     if (loss >= least) continue;
     least = loss;
     const [length, exposure, frontExposure] = fit.weights as [number, number, number];

@@ -17,7 +17,7 @@ export interface RankingFit {
 }
 
 /** By how much a path that is wrong all along should be dearer than the true one, in units of the prior's sum. */
-const MARGIN = +((globalThis as any).MARGIN ?? 0.1);
+const MARGIN = 0.1;
 const ROUNDS = 50;
 
 /**

@@ -79,6 +79,13 @@ function findCollars(mesh: Mesh, isSeam: Uint8Array, faceCharts: Int32Array): Tr
   return [...between].flatMap(([key, chosen]) =>
     listArcs(mesh, (e) => chosen.has(e))
       .filter(({ vertices }) => vertices[0] === vertices.at(-1))
-      .map(({ edges, vertices }): TrueCollar => ({ kind: 'collar', edges, vertices, chart: Number.parseInt(key, 10) })),
+      .map(
+        ({ edges, vertices }): TrueCollar => ({
+          kind: 'collar',
+          edges,
+          vertices,
+          chart: Number.parseInt(key, 10),
+        }),
+      ),
   );
 }

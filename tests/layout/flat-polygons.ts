@@ -88,7 +88,8 @@ export function freeTexels(polygons: readonly Polygon[], resolution: number, mos
         for (const other of rows[y + r]!) {
           if (other.owner === span.owner) continue;
           const apart = Math.max(other.a - span.b, span.a - other.b);
-          if (Math.max(apart, r) <= 0) throw new Error(`polygons ${span.owner} and ${other.owner} share a texel`);
+          if (Math.max(apart, r) <= 0)
+            throw new Error(`polygons ${span.owner} and ${other.owner} share a texel`);
           least = Math.min(least, Math.max(apart, r) - 1);
         }
       }
