@@ -225,7 +225,7 @@ export class OverlapSearch {
     const length = Math.sqrt(gx * gx + gy * gy);
     const reach = length > 0 ? (Math.abs(c * gx - s * gy) + Math.abs(s * gx + c * gy)) / length : 1;
     const gap = this.#clearance * reach - distance;
-    return gap > 0 ? gap : 0;
+    return Math.max(gap, 0);
   }
 
   #cost(i: number, turn: number, x: number, y: number, limit: number): number {
