@@ -235,7 +235,7 @@ function deepestPit(
     const off = (branch.distances[v]! - level) / radius;
     if (!(off > -1.2 && off < 2.6) || isOther[v]) continue;
     // A tube has a hollowness of minus one half over its radius.
-    const value = (hollow[v]! * radius + 0.5) * Math.exp(-((off / 1.6) ** 2));
+    const value = (hollow[v]! * radius + 0.5) * Math.exp(-((off / (off > 0 ? 2.6 : 1.2)) ** 2));
     if (value > most) {
       most = value;
       best = v;
