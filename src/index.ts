@@ -35,6 +35,8 @@ export type {
   ChartForecast,
   ChartPrediction,
   Conflict,
+  Profile,
+  ProfileExample,
   Proposal,
   ProposedChart,
   ProposeOptions,
@@ -43,6 +45,6 @@ export type {
   SeamSet,
   SetCriteria,
 } from './proposing/index.js';
-export { PROPOSE_DEFAULTS, proposeSeams } from './proposing/index.js';
+export { learnProfile, PROPOSE_DEFAULTS, proposeSeams } from './proposing/index.js';
 export type { Part, PartName, PartOptions, PartSide, PartTree } from './regions/index.js';
 export { findParts } from './regions/index.js';

@@ -49,10 +49,15 @@ export async function collect(
   onChart: (record: ChartRecord) => void,
   onFailure: (name: string, error: unknown) => void,
 ): Promise<void> {
+  // Sets of one model share charts, and its sides are twins: each counts once.
+  const seen = new Set<string>();
   for await (const { kind, name, charts } of listSources(parity, variants, modelFolder))
     for (const surface of charts) {
       try {
-        const record = measure(kind, name, surface);
+        const { energy } = computeChartStrain(surface);
+        const key = `${name} ${surface.vertexCount} ${surface.faces.length} ${energy.toPrecision(6)}`;
+        const record = seen.has(key) ? undefined : measure(kind, name, surface);
+        seen.add(key);
         if (record) onChart(record);
       } catch (error) {
         onFailure(name, error);

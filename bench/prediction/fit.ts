@@ -59,7 +59,7 @@ export function fitRange(
       .slice(0, 200)
       .map(({ ratio }) => ratio)
       .sort((a, b) => a - b);
-    return [quantile(near, 0.05), quantile(near, 0.95)] as [number, number];
+    return [quantile(near, 0.03), quantile(near, 0.97)] as [number, number];
   });
 }
 

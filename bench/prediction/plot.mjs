@@ -23,7 +23,7 @@ export function drawPlot(records, lines) {
   const ticks = [];
   for (let power = LOW; power <= HIGH; power++) {
     const at = place(10 ** power);
-    const label = 10 ** power;
+    const label = Number((10 ** power).toPrecision(1));
     ticks.push(
       `<path d="M${LEFT + at} ${TOP}V${TOP + SIZE}M${LEFT} ${TOP + SIZE - at}H${LEFT + SIZE}" stroke="#ddd"/>`,
       `<text x="${LEFT + at}" y="${TOP + SIZE + 18}" text-anchor="middle">${label}</text>`,
@@ -46,8 +46,8 @@ export function drawPlot(records, lines) {
   );
   return `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${LEFT + SIZE + 24} ${TOP + SIZE + 56}" font-family="sans-serif" font-size="12">
 <rect width="100%" height="100%" fill="#fff"/>
-<text x="${LEFT}" y="24" font-size="15">Least energy of charts not used for fitting: predicted without flattening, and measured</text>
-<text x="${LEFT}" y="42" fill="#555">area-weighted mean symmetric Dirichlet energy less 4 (0 is isometry)</text>
+<text x="${LEFT}" y="24" font-size="15">Energy predicted without flattening, against energy measured</text>
+<text x="${LEFT}" y="42" fill="#555">area-weighted mean symmetric Dirichlet energy less 4 (0 is isometry); charts not used for fitting</text>
 <clipPath id="frame"><rect x="${LEFT}" y="${TOP}" width="${SIZE}" height="${SIZE}"/></clipPath>
 ${ticks.join('\n')}
 ${band(1, '')}

@@ -47,7 +47,8 @@ if (process.argv.includes('--fit')) {
   const terms = fitTerms(records);
   const levels = [1e-3, 1e-2, 1e-1, 1, 10];
   const round = (value) => Number(value.toPrecision(3));
-  const range = fitRange(records, terms, levels);
+  const characters = records.filter(({ source }) => source !== 'knobs');
+  const range = fitRange(characters, terms, levels);
   console.log(`fitted on ${records.length} charts: terms ${terms.map(round).join(', ')}`);
   console.log(`range low ${range.map(([low]) => round(low)).join(', ')}`);
   console.log(`range high ${range.map(([, high]) => round(high)).join(', ')}`);

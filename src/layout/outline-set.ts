@@ -16,6 +16,9 @@ export interface Contact {
   readonly room: number;
 }
 
+/** Cosine from which two directions count as one: 25°. */
+const SAME_DIRECTION = 0.906;
+
 /**
  * All outlines of a packing in the square, for exact tests.
  *
@@ -117,22 +120,41 @@ export class OutlineSet {
     return grid.leastDistance(limit);
   }
 
-  /** Pairs of a vertex and a border of another piece closer than the band, with the room left between. */
+  /**
+   * Pairs of a vertex and a border of another piece closer than the band, with the room left between. Of the
+   * borders that one vertex faces in nearly the same direction only the nearest counts.
+   */
   findContacts(band: number, gutter: number): Contact[] {
     const contacts: Contact[] = [];
     const seen = new Set<number>();
-    new BorderGrid(this, band).forEachNear((v, a) => {
-      const contact = this.#contact(v, a, gutter);
-      if (!contact || contact.room > band - gutter) return;
-      if (contact.pair >= 0) {
-        const key =
-          (Math.min(v, contact.pair) * this.vertexCount + Math.max(v, contact.pair)) * 2 +
-          (contact.nx !== 0 ? 0 : 1);
-        if (seen.has(key)) return;
-        seen.add(key);
+    let ofVertex: (Contact & { pair: number })[] = [];
+    const keepNearest = () => {
+      ofVertex.sort((a, b) => a.room - b.room);
+      const first = contacts.length;
+      for (const contact of ofVertex) {
+        let isNew = true;
+        for (let k = first; k < contacts.length && isNew; k++) {
+          const kept = contacts[k]!;
+          isNew =
+            kept.other !== contact.other || kept.nx * contact.nx + kept.ny * contact.ny < SAME_DIRECTION;
+        }
+        if (!isNew) continue;
+        if (contact.pair >= 0) {
+          const { vertex: v, pair: p, nx } = contact;
+          const key = (Math.min(v, p) * this.vertexCount + Math.max(v, p)) * 2 + (nx !== 0 ? 0 : 1);
+          if (seen.has(key)) continue;
+          seen.add(key);
+        }
+        contacts.push(contact);
       }
-      contacts.push(contact);
+      ofVertex = [];
+    };
+    new BorderGrid(this, band).forEachNear((v, a) => {
+      if (ofVertex.length > 0 && ofVertex[0]!.vertex !== v) keepNearest();
+      const contact = this.#contact(v, a, gutter);
+      if (contact && contact.room <= band - gutter) ofVertex.push(contact);
     });
+    keepNearest();
     return contacts;
   }
 

@@ -29,7 +29,7 @@ const ROUND_BUDGET = 4e6;
 const ROUNDS_FEW = 5;
 const ROUNDS_MANY = 1;
 const MANY = 24;
-const TURNS_MANY = 16;
+const TURNS_MANY = 8;
 /** Share of the longest piece's length from which a piece counts as large. */
 const LARGE = 0.8;
 

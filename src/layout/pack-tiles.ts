@@ -28,6 +28,8 @@ export interface TileJob {
 const FREE_TURNS = 32;
 /** Upright charts are kept when turning them freely would fill less than this factor more. */
 const UPRIGHT_WORTH = 1.02;
+/** More charts than this are turned freely at once: nobody reads their sheet by heart. */
+const UPRIGHT_UP_TO = 24;
 
 /**
  * Packs charts onto tiles at one common scale.
@@ -127,10 +129,12 @@ function packTurned(
 ): Packing | undefined {
   const limits = { effort, maxScale, keepGoing };
   if (rotation === 'quarter') return packPieces(pieces, margins, { ...limits, turnCount: 4 });
+  const free = () => packPieces(pieces, margins, { ...limits, turnCount: FREE_TURNS });
+  if (rotation === 'free' && pieces.length > UPRIGHT_UP_TO) return free();
   const upright = packPieces(pieces, margins, { ...limits, turnCount: 1 });
   if (rotation === 'none' || !upright || upright.scale >= maxScale * (1 - 1e-6)) return upright;
-  const free = packPieces(pieces, margins, { ...limits, turnCount: FREE_TURNS });
-  return free && free.scale > upright.scale * Math.sqrt(UPRIGHT_WORTH) ? free : upright;
+  const turned = free();
+  return turned && turned.scale > upright.scale * Math.sqrt(UPRIGHT_WORTH) ? turned : upright;
 }
 
 /** Share of the square that the margins of so many charts take, at the fill expected. */

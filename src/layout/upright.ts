@@ -121,7 +121,8 @@ function uprightAngle(
       const gy = (hq * bx - hp * cx) / 2;
       hx += gx;
       hy += gy;
-      total += Math.hypot(gx, gy);
+      // Signed, since a fan of a concave polygon has triangles turned over.
+      total += Math.sign(size) * Math.hypot(gx, gy);
       const np = nearness(b) - nearness(a);
       const nq = nearness(c) - nearness(a);
       nx += (np * cy - nq * by) / 2;
@@ -131,9 +132,14 @@ function uprightAngle(
       area += size;
       sx += size * mx;
       sy += size * my;
-      sxx += size * mx * mx;
-      sxy += size * mx * my;
-      syy += size * my * my;
+      // Second moments of a triangle: area / 12 × (sum of the corners' + 9 × the centre's).
+      const px = bx + ax;
+      const py = by + ay;
+      const qx = cx + ax;
+      const qy = cy + ay;
+      sxx += (size / 12) * (ax * ax + px * px + qx * qx + 9 * mx * mx);
+      sxy += (size / 12) * (ax * ay + px * py + qx * qy + 9 * mx * my);
+      syy += (size / 12) * (ay * ay + py * py + qy * qy + 9 * my * my);
     }
   }
   if (!(area > 0)) return 0;

@@ -1,3 +1,5 @@
+export type { Profile, ProfileExample } from './learn-profile.js';
+export { learnProfile } from './learn-profile.js';
 export type {
   ChartForecast,
   ChartPrediction,

@@ -1,17 +1,17 @@
-import { computeCurvature, GeodesicSolver } from '../fields/index.js';
+import { computeCurvature } from '../fields/index.js';
 import { buildSpokes, FlowSearch } from '../graph/index.js';
-import type { EdgeId, FaceId } from '../mesh/index.js';
+import type { EdgeId } from '../mesh/index.js';
 import { edgeFaces } from '../mesh/index.js';
 import type { CostFields, CostWeights } from '../seams/index.js';
-import { COST_WEIGHTS, computeEdgeCosts, findCollar } from '../seams/index.js';
+import { COST_WEIGHTS, computeEdgeCosts } from '../seams/index.js';
 import type { PathComparison } from './rank-paths.js';
 import type { Study } from './study-mesh.js';
-import type { TrueCollar, TrueOpening, TrueSeam } from './true-seams.js';
-import { findTrueSeams } from './true-seams.js';
+import type { TrueOpening } from './true-openings.js';
+import { findTrueOpenings } from './true-openings.js';
 
-/** A true seam with other ways of doing its job, by their sorted edges. */
+/** A true opening with other ways of doing its job, by their sorted edges. */
 interface Contest {
-  readonly seam: TrueSeam;
+  readonly opening: TrueOpening;
   readonly key: string;
   readonly length: number;
   readonly rivals: Map<string, readonly EdgeId[]>;
@@ -19,8 +19,6 @@ interface Contest {
 
 /** Rivals shorter than this share of the true seam do not do its job: a hand opened finger by finger is no detour. */
 const SHORTEST_RIVAL = 0.5;
-/** Closed rivals are sought this share of the seam's length to either side. */
-const REACH = 0.16;
 
 /** Cost components that the weights multiply, in the order of the weights. */
 const COMPONENTS: readonly Omit<CostWeights, 'concavity'>[] = [
@@ -30,7 +28,7 @@ const COMPONENTS: readonly Omit<CostWeights, 'concavity'>[] = [
 ];
 const PRIOR = [COST_WEIGHTS.length, COST_WEIGHTS.exposure, COST_WEIGHTS.frontExposure];
 
-/** One finished character, on its canonical mesh: its seams, and the rivals found for them. */
+/** One finished character, on its canonical mesh: its openings, and the rivals found for them. */
 export class LearningGround {
   readonly #study: Study;
   readonly #fields: CostFields;
@@ -38,7 +36,6 @@ export class LearningGround {
   readonly #contests: readonly Contest[];
   readonly #faceCharts: Int32Array;
   readonly #isSeam: Uint8Array;
-  readonly #solver: GeodesicSolver;
 
   constructor(study: Study, isSeam: Uint8Array) {
     const { mesh, exposure, frontExposure } = study;
@@ -47,25 +44,28 @@ export class LearningGround {
     this.#fields = { exposure, frontExposure, concavity: computeCurvature(mesh).edgeConcavity };
     const plain = computeEdgeCosts(mesh, this.#fields);
     this.#places = study.ground.edgeCosts.map((cost, e) => cost / plain[e]!);
-    this.#solver = new GeodesicSolver(mesh, 'edges');
-    const { seams, faceCharts } = findTrueSeams(mesh, isSeam);
+    const { openings, faceCharts } = findTrueOpenings(mesh, isSeam);
     this.#faceCharts = faceCharts;
     const partners = study.mirror?.edgePartners;
-    this.#contests = seams
-      .filter(({ kind, edges }) => kind === 'collar' || !edges.every((e) => partners?.[e] === e))
-      .map((seam) => ({ seam, key: keyOf(seam.edges), length: this.#length(seam.edges), rivals: new Map() }));
+    this.#contests = openings
+      .filter(({ edges }) => !edges.every((e) => partners?.[e] === e))
+      .map((opening) => ({
+        opening,
+        key: keyOf(opening.edges),
+        length: this.#length(opening.edges),
+        rivals: new Map(),
+      }));
   }
 
-  /** Adds what would be cheapest in each true seam's stead; false when nothing is new. */
+  /** Adds what would be cheapest in each opening's stead; false when nothing is new. */
   addRivals(weights: CostWeights): boolean {
     const { mesh, ground } = this.#study;
     // Rivals keep away from the places that all seams keep away from, such as the face.
     const costs = computeEdgeCosts(mesh, { ...this.#fields, edgeFactors: this.#places }, weights);
     const search = new FlowSearch(buildSpokes(mesh, ground.cornerAngles), costs);
     let isNew = false;
-    for (const { seam, key, length, rivals } of this.#contests) {
-      const rival =
-        seam.kind === 'opening' ? this.#findOpening(search, seam) : this.#findCollar(costs, seam, length);
+    for (const { opening, key, length, rivals } of this.#contests) {
+      const rival = this.#findRival(search, opening);
       if (!rival || this.#length(rival) < SHORTEST_RIVAL * length) continue;
       const rivalKey = keyOf(rival);
       if (rivalKey === key || rivals.has(rivalKey)) continue;
@@ -76,7 +76,7 @@ export class LearningGround {
   }
 
   /**
-   * Every true seam against each of its rivals, per cost component. Turns are left out: the weights say where
+   * Every opening against each of its rivals, per cost component. Turns are left out: the weights say where
    * a seam lies, not how straight it is.
    */
   compare(concavity: number): PathComparison[] {
@@ -86,9 +86,9 @@ export class LearningGround {
     const costsOf = (edges: readonly EdgeId[]) =>
       components.map((costs) => edges.reduce((sum, e) => sum + costs[e]!, 0));
     const total = this.#contests.reduce((sum, { length }) => sum + length, 0);
-    return this.#contests.flatMap(({ seam, length, rivals }) => {
-      const own = new Set(seam.edges);
-      const ownCosts = costsOf(seam.edges);
+    return this.#contests.flatMap(({ opening, length, rivals }) => {
+      const own = new Set(opening.edges);
+      const ownCosts = costsOf(opening.edges);
       return [...rivals.values()].map((rival): PathComparison => {
         const costs = costsOf(rival);
         const scale = PRIOR.reduce((sum, w, k) => sum + (w * (costs[k]! + ownCosts[k]!)) / 2, 0);
@@ -105,7 +105,7 @@ export class LearningGround {
     return edges.reduce((sum, e) => sum + this.#study.edgeLengths[e]!, 0);
   }
 
-  #findOpening(search: FlowSearch, { sources, targets, chart, edges }: TrueOpening): EdgeId[] | undefined {
+  #findRival(search: FlowSearch, { sources, targets, chart, edges }: TrueOpening): EdgeId[] | undefined {
     const own = new Set(edges);
     const goals = new Set(targets);
     const starts = new Set(sources);
@@ -119,22 +119,6 @@ export class LearningGround {
       },
     });
     return path?.edges;
-  }
-
-  #findCollar(costs: Float64Array, seam: TrueCollar, length: number): EdgeId[] | undefined {
-    const { mesh, ground } = this.#study;
-    const reach = REACH * length;
-    const distances = this.#solver.solve(seam.vertices, reach);
-    const faces: FaceId[] = [];
-    for (let f = 0; f < mesh.faceCount; f++) {
-      for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++) {
-        if (distances[mesh.cornerVertices[c]!]! > reach) continue;
-        faces.push(f);
-        break;
-      }
-    }
-    const isBranch = (f: FaceId) => this.#faceCharts[f] === seam.chart;
-    return findCollar({ ...ground, edgeCosts: costs }, { faces, isBranch })?.edges;
   }
 }
 

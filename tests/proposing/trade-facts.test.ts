@@ -29,6 +29,8 @@ describe.each(chosen.map((options, i) => [i, options] as const))('marionette %i'
           seam.role === 'opening' &&
           parts.every((name) => name === 'head') &&
           !isInside(seam) &&
+          // A torso's opening may reach up the neck to the collar.
+          seam.part !== 'torso' &&
           // Over the crown every direction is near the axis.
           middle[1] < head.high - 0.2 * (head.high - head.low),
       );
@@ -80,7 +82,8 @@ describe.each(chosen.map((options, i) => [i, options] as const))('marionette %i'
   });
 });
 
-const isRing = (seam: Seam) => seam.vertices[0] === seam.vertices.at(-1);
+/** A collar is a ring even where other seams meet it and part it in arcs. */
+const isRing = (seam: Seam) => seam.role === 'collar' || seam.vertices[0] === seam.vertices.at(-1);
 /** Seams within a mouth or behind an eyeball, which nobody sees. */
 const isInside = (seam: Seam) => seam.exposure < 0.05;
 

@@ -1,0 +1,264 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { convexHull, findBoundingAngles } from '../../src/layout/bounding-angles.js';
+import { CLEARANCE_UNIT, ClearanceFieldBuilder } from '../../src/layout/clearance-field.js';
+import { maximise, ProgramRows } from '../../src/layout/linear-program.js';
+import { OutlineSet } from '../../src/layout/outline-set.js';
+import type { Piece } from '../../src/layout/piece.js';
+import { makePiece } from '../../src/layout/piece.js';
+import { packRaster } from '../../src/layout/raster-packing.js';
+import { scanOutline } from '../../src/layout/scan-outline.js';
+import { simplifyPiece } from '../../src/layout/simplify-outline.js';
+import { squareDistance } from '../../src/layout/square-distance.js';
+import { tighten } from '../../src/layout/tighten.js';
+import type { Polygon } from './flat-polygons.js';
+import { area, rectangle, star } from './flat-polygons.js';
+
+const number = (min: number, max: number) => fc.double({ min, max, noNaN: true });
+const stars = fc.array(number(0.2, 1), { minLength: 3, maxLength: 12 }).map(star);
+
+function pieceOf(polygon: Polygon): Piece {
+  return makePiece(
+    {
+      points: Float64Array.from(polygon.flat()),
+      loopOffsets: Int32Array.from([0, polygon.length]),
+      area: area(polygon),
+    },
+    0,
+    1,
+  ).piece;
+}
+
+describe('linear programs', () => {
+  it('finds the best corner of a polygon', () => {
+    // Maximise x + 2 y under x + y ≤ 4, x − y ≤ 2, −x + 3 y ≤ 6: the corner is (1.5, 2.5), worked by hand.
+    const rows = new ProgramRows();
+    for (const [a, b, limit] of [
+      [1, 1, 4],
+      [1, -1, 2],
+      [-1, 3, 6],
+    ] as const) {
+      rows.term(0, a);
+      rows.term(1, b);
+      rows.end(limit);
+    }
+    const z = maximise(rows, Float64Array.from([10, 10]), Float64Array.from([1, 2]))!;
+    expect(z[0]! + 2 * z[1]!).toBeCloseTo(6.5, 1);
+    expect(z[0]).toBeCloseTo(1.5, 1);
+    expect(z[1]).toBeCloseTo(2.5, 1);
+  });
+
+  it('keeps every row and comes within a thousandth of the best corner of random programs', () => {
+    fc.assert(
+      fc.property(
+        fc.array(fc.tuple(number(0, 2 * Math.PI), number(0.2, 1)), { minLength: 3, maxLength: 12 }),
+        number(0, 2 * Math.PI),
+        (walls, aim) => {
+          const rows = new ProgramRows();
+          const lines = walls.map(([angle, limit]) => [Math.cos(angle), Math.sin(angle), limit] as const);
+          for (const [a, b, limit] of lines) {
+            rows.term(0, a);
+            rows.term(1, b);
+            rows.end(limit);
+          }
+          const all = [...lines, [1, 0, 1], [-1, 0, 1], [0, 1, 1], [0, -1, 1]] as const;
+          const gain = [Math.cos(aim), Math.sin(aim)] as const;
+          const z = maximise(rows, Float64Array.from([1, 1]), Float64Array.from(gain))!;
+          for (const [a, b, limit] of all) expect(a * z[0]! + b * z[1]!).toBeLessThan(limit + 1e-6);
+          // The best corner, by trying the crossing of every two walls.
+          let best = -Infinity;
+          for (const [a, b, p] of all) {
+            for (const [c, d, q] of all) {
+              const det = a * d - b * c;
+              if (Math.abs(det) < 1e-9) continue;
+              const x = (p * d - q * b) / det;
+              const y = (a * q - c * p) / det;
+              if (all.every(([e, f, r]) => e * x + f * y <= r + 1e-9))
+                best = Math.max(best, gain[0] * x + gain[1] * y);
+            }
+          }
+          expect(gain[0] * z[0]! + gain[1] * z[1]!).toBeGreaterThan(best - 2e-3);
+        },
+      ),
+      { numRuns: 100 },
+    );
+  });
+});
+
+describe('distances', () => {
+  it('between a point and a segment are the larger of those in x and y', () => {
+    fc.assert(
+      fc.property(number(-2, 2), number(-2, 2), number(-2, 2), number(-2, 2), (ax, ay, bx, by) => {
+        let sampled = Infinity;
+        for (let k = 0; k <= 2000; k++) {
+          const t = k / 2000;
+          sampled = Math.min(sampled, Math.max(Math.abs(ax + t * (bx - ax)), Math.abs(ay + t * (by - ay))));
+        }
+        const distance = squareDistance(ax, ay, bx, by, Infinity);
+        expect(distance).toBeLessThanOrEqual(sampled + 1e-12);
+        expect(distance).toBeGreaterThan(sampled - 2e-3);
+      }),
+    );
+  });
+
+  it('between outlines are those of the nearest borders, and nothing where they cross or nest', () => {
+    const measure = (a: Polygon, b: Polygon, dx: number, dy: number) => {
+      const set = new OutlineSet([pieceOf(a), pieceOf(b)]);
+      set.place({
+        scale: 1,
+        placements: [
+          { x: 0.5, y: 0.5, angle: 0 },
+          { x: 0.5 + dx, y: 0.5 + dy, angle: 0 },
+        ],
+      });
+      return set.measureGap(1);
+    };
+    const box = rectangle(0.2, 0.2);
+    expect(measure(box, box, 0.3, 0)).toBeCloseTo(0.1, 12);
+    expect(measure(box, box, 0.25, -0.3)).toBeCloseTo(0.1, 12);
+    expect(measure(box, box, 0.1, 0.1)).toBe(0);
+    expect(measure(box, rectangle(0.05, 0.05), 0, 0)).toBe(0);
+    expect(measure(rectangle(0.05, 0.05), box, 0.01, 0)).toBe(0);
+    // Two bars that cross without a corner of either inside the other.
+    expect(measure(rectangle(0.4, 0.02), rectangle(0.02, 0.4), 0, 0)).toBe(0);
+  });
+});
+
+describe('bounding turns', () => {
+  it('are the least of all turns', () => {
+    fc.assert(
+      fc.property(stars, (polygon) => {
+        const piece = pieceOf(polygon);
+        const { rectangle: angle, square, side } = findBoundingAngles(piece);
+        const box = (turn: number) => {
+          const xs = polygon.map(([x, y]) => Math.cos(turn) * x - Math.sin(turn) * y);
+          const ys = polygon.map(([x, y]) => Math.sin(turn) * x + Math.cos(turn) * y);
+          return [Math.max(...xs) - Math.min(...xs), Math.max(...ys) - Math.min(...ys)] as const;
+        };
+        expect(Math.max(...box(square))).toBeCloseTo(side, 9);
+        const [w, h] = box(angle);
+        for (let k = 0; k < 180; k++) {
+          const [p, q] = box((k * Math.PI) / 180);
+          expect(side).toBeLessThanOrEqual(Math.max(p, q) * 1.001);
+          expect(w * h).toBeLessThanOrEqual(p * q + 1e-9);
+        }
+      }),
+    );
+  });
+
+  it('come from the convex hull', () => {
+    const hull = convexHull(Float64Array.from(star([1, 0.1, 1, 0.1, 1, 0.1, 1, 0.1]).flat()));
+    expect(hull.length).toBe(8);
+  });
+});
+
+describe('rasters', () => {
+  it('cover the area of an outline, and more of it when nothing thin may be missed', () => {
+    fc.assert(
+      fc.property(stars, number(5, 60), (polygon, size) => {
+        const points = Float64Array.from(polygon.flat(), (x) => x * size);
+        const count = (isThick: boolean) => {
+          const { spans } = scanOutline(points, Int32Array.from([0, polygon.length]), isThick);
+          let cells = 0;
+          for (let k = 0; k < spans.length; k += 2) cells += spans[k + 1]! - spans[k]! + 1;
+          return cells;
+        };
+        const expected = area(polygon) * size * size;
+        const rim = polygon.length * 2 * size;
+        expect(Math.abs(count(false) - expected)).toBeLessThan(rim);
+        expect(count(true)).toBeGreaterThanOrEqual(expected);
+      }),
+    );
+  });
+
+  it('tell how far two pieces are apart, or how far one must move', () => {
+    const scan = (polygon: Polygon) =>
+      scanOutline(Float64Array.from(polygon.flat()), Int32Array.from([0, polygon.length]));
+    const field = new ClearanceFieldBuilder().build(scan(rectangle(20, 10)), scan(rectangle(6, 4)), 8);
+    const at = (dx: number, dy: number) =>
+      field.values[(dy - field.y0) * field.width + dx - field.x0]! / CLEARANCE_UNIT;
+    // Boxes of half widths 10 and 3 touch at 13, of half heights 5 and 2 at 7.
+    expect(at(18, 0)).toBeCloseTo(5, 0);
+    expect(at(13, 0)).toBeCloseTo(0, 0);
+    expect(at(0, 7)).toBeCloseTo(0, 0);
+    expect(at(0, 0)).toBeCloseTo(-7, 0);
+    expect(at(11, 1)).toBeCloseTo(-2, 0);
+  });
+
+  it('pack so that margins hold exactly', () => {
+    fc.assert(
+      fc.property(
+        fc.array(stars, { minLength: 1, maxLength: 20 }),
+        fc.constantFrom(0.002, 0.02),
+        (polygons, gutter) => {
+          const pieces = polygons.map(pieceOf);
+          const margins = { border: gutter / 2, gutter };
+          const packing = packRaster(pieces, margins, {
+            turnCount: 4,
+            cells: 128,
+            maxScale: Infinity,
+            steps: 5,
+          })!;
+          const set = new OutlineSet(pieces);
+          set.place(packing);
+          expect(set.isApart(margins.border, margins.gutter)).toBe(true);
+          expect(packing.scale).toBeGreaterThan(0);
+        },
+      ),
+      { numRuns: 20 },
+    );
+  });
+});
+
+describe('simplified outlines', () => {
+  it('stay within the tolerance and use points of the original', () => {
+    fc.assert(
+      fc.property(fc.array(number(0.9, 1), { minLength: 40, maxLength: 80 }).map(star), (polygon) => {
+        const piece = pieceOf(polygon);
+        const { points } = simplifyPiece(piece, 0.05);
+        expect(points.length).toBeLessThan(piece.points.length);
+        for (let k = 0; k < piece.points.length; k += 2) {
+          let least = Infinity;
+          for (let a = 0; a < points.length; a += 2) {
+            const b = (a + 2) % points.length;
+            const [ex, ey] = [points[b]! - points[a]!, points[b + 1]! - points[a + 1]!];
+            const [dx, dy] = [piece.points[k]! - points[a]!, piece.points[k + 1]! - points[a + 1]!];
+            const t = Math.min(1, Math.max(0, (dx * ex + dy * ey) / (ex * ex + ey * ey)));
+            least = Math.min(least, Math.hypot(dx - t * ex, dy - t * ey));
+          }
+          expect(least).toBeLessThanOrEqual(0.05 + 1e-12);
+        }
+      }),
+      { numRuns: 30 },
+    );
+  });
+});
+
+describe('tightening', () => {
+  it('slides four loose squares to where they fill the sheet', () => {
+    const pieces = Array.from({ length: 4 }, () => pieceOf(rectangle(1, 1)));
+    const margins = { border: 1 / 128, gutter: 1 / 64 };
+    const placements = [
+      [0.25, 0.28],
+      [0.74, 0.2],
+      [0.3, 0.8],
+      [0.79, 0.76],
+    ].map(([x, y]) => ({ x: x!, y: y!, angle: 0 }));
+    const start = { scale: 0.3, placements };
+    for (const canTurn of [false, true]) {
+      const options = { canTurn, steps: 60, maxScale: Infinity, trust: 0.01 };
+      const { scale } = tighten(pieces, start, margins, options)!;
+      const best = (1 - 2 / 128 - 1 / 64) / 2;
+      expect(scale / best).toBeGreaterThan(0.999);
+      expect(scale / best).toBeLessThanOrEqual(1);
+    }
+  });
+
+  it('never grows beyond the largest scale allowed', () => {
+    const margins = { border: 0, gutter: 0.01 };
+    const start = { scale: 0.2, placements: [{ x: 0.5, y: 0.5, angle: 0 }] };
+    const options = { canTurn: true, steps: 40, maxScale: 0.31, trust: 0.01 };
+    const { scale } = tighten([pieceOf(rectangle(1, 1))], start, margins, options)!;
+    expect(scale).toBeCloseTo(0.31, 6);
+  });
+});
