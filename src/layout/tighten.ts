@@ -1,3 +1,4 @@
+import { findContacts } from './find-contacts.js';
 import { maximise, ProgramRows } from './linear-program.js';
 import { OutlineSet } from './outline-set.js';
 import type { Margins } from './pack-rows.js';
@@ -128,7 +129,7 @@ function solveStep(
   };
   let worst = 0;
   const band = gutter + 7 * trust;
-  for (const { vertex, x, y, other, nx, ny, room } of set.findContacts(band, gutter)) {
+  for (const { vertex, x, y, other, nx, ny, room } of findContacts(set, band, gutter)) {
     const piece = set.vertexPieces[vertex]!;
     const grow =
       addMotion(piece, set.world[2 * vertex]!, set.world[2 * vertex + 1]!, nx, ny, -1) +
