@@ -1,4 +1,3 @@
-export { computeLogScales } from './chart-strain.js';
 export type { CollarBand } from './collar.js';
 export { findCollar } from './collar.js';
 export type { ConnectOptions, SeamGround } from './connect-charts.js';

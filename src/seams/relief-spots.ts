@@ -1,9 +1,9 @@
-import type { ChartSurface } from '../mesh/index.js';
+import type { VertexAdjacency, VertexId } from '../mesh/index.js';
 import { DisjointSet } from '../structures/index.js';
 
 /** A place where a chart would be stretched or squeezed most, and how far it stands out from its surroundings. */
 export interface ReliefSpot {
-  readonly vertex: number;
+  readonly vertex: VertexId;
   /** |log scale| at the spot. */
   readonly height: number;
   /** Fall of |log scale| on the way to any higher spot. */
@@ -15,73 +15,70 @@ export interface ReliefSpot {
 /** Spots that stand out less than this are noise to everybody. */
 const LEAST_PROMINENCE = 0.2;
 
+/** A patch of a mesh, with what is known of the whole. */
+export interface ReliefPatch {
+  /** The patch's vertices, ascending. */
+  readonly vertices: Int32Array;
+  readonly adjacency: VertexAdjacency;
+  /** Per vertex of the mesh. */
+  readonly vertexAreas: Float64Array;
+}
+
 /**
- * Peaks of |log scale| by prominence, in local vertices: vertices are added from the highest down, and where
- * two hills meet the lower one's prominence is known. O(n log n).
+ * Peaks of |log scale| by prominence: vertices are added from the highest down, and where two hills meet the
+ * lower one's prominence is known. O(n log n).
+ *
+ * @param logScales - at each of the patch's vertices
+ * @param places - scratch, one per vertex of the mesh
  */
 export function findReliefSpots(
-  surface: ChartSurface,
+  { vertices, adjacency, vertexAreas }: ReliefPatch,
   logScales: Float64Array,
-  vertexAreas: Float64Array,
+  places: Int32Array,
 ): ReliefSpot[] {
-  const { vertexCount } = surface;
+  const { offsets, others } = adjacency;
+  const size = vertices.length;
   const heights = logScales.map(Math.abs);
-  const order = heights.reduce<number[]>((list, height, v) => {
-    if (height > 0) list.push(v);
-    return list;
-  }, []);
-  order.sort((a, b) => heights[b]! - heights[a]! || a - b);
-  const { offsets, others } = listNeighbours(surface);
-  const hills = new DisjointSet(vertexCount);
-  const peaks = new Int32Array(vertexCount).fill(-1);
-  const isAdded = new Uint8Array(vertexCount);
-  const areas = vertexAreas.slice();
+  let rising = 0;
+  const order = new Int32Array(size);
+  places.fill(-1);
+  for (let i = 0; i < size; i++) {
+    places[vertices[i]!] = i;
+    if (heights[i]! > 0) order[rising++] = i;
+  }
+  const falling = order.subarray(0, rising).sort((a, b) => heights[b]! - heights[a]! || a - b);
+  const hills = new DisjointSet(size);
+  const peaks = new Int32Array(size).fill(-1);
+  const isAdded = new Uint8Array(size);
+  const areas = Float64Array.from(vertices, (v) => vertexAreas[v]!);
   const spots: ReliefSpot[] = [];
   const close = (peak: number, saddle: number) => {
     const prominence = heights[peak]! - saddle;
-    if (prominence >= LEAST_PROMINENCE) {
-      spots.push({ vertex: peak, height: heights[peak]!, prominence, area: areas[hills.find(peak)]! });
-    }
+    if (prominence < LEAST_PROMINENCE) return;
+    const area = areas[hills.find(peak)]!;
+    spots.push({ vertex: vertices[peak]!, height: heights[peak]!, prominence, area });
   };
   const isHigher = (a: number, b: number) =>
     heights[a]! > heights[b]! || (heights[a] === heights[b] && a < b);
-  for (const v of order) {
-    isAdded[v] = 1;
-    peaks[v] = v;
-    for (let i = offsets[v]!; i < offsets[v + 1]!; i++) {
-      if (!isAdded[others[i]!]) continue;
-      const a = hills.find(v);
-      const b = hills.find(others[i]!);
+  for (const i of falling) {
+    isAdded[i] = 1;
+    peaks[i] = i;
+    for (let k = offsets[vertices[i]!]!; k < offsets[vertices[i]! + 1]!; k++) {
+      const j = places[others[k]!]!;
+      if (j < 0 || !isAdded[j]) continue;
+      const a = hills.find(i);
+      const b = hills.find(j);
       if (a === b) continue;
       const [higher, lower] = isHigher(peaks[a]!, peaks[b]!)
         ? [peaks[a]!, peaks[b]!]
         : [peaks[b]!, peaks[a]!];
-      if (lower !== v) close(lower, heights[v]!);
+      if (lower !== i) close(lower, heights[i]!);
       const area = areas[a]! + areas[b]!;
       hills.union(a, b);
       areas[hills.find(a)] = area;
       peaks[hills.find(a)] = higher;
     }
   }
-  for (const v of order) if (hills.find(v) === v) close(peaks[v]!, 0);
+  for (const i of falling) if (hills.find(i) === i) close(peaks[i]!, 0);
   return spots;
-}
-
-/** Neighbours of every local vertex along face sides; inner sides are listed twice, which does no harm. */
-function listNeighbours(surface: ChartSurface): { offsets: Int32Array; others: Int32Array } {
-  const { vertexCount, faceOffsets, cornerVertices } = surface;
-  const offsets = new Int32Array(vertexCount + 1);
-  for (const v of cornerVertices) offsets[v + 1]! += 2;
-  for (let v = 0; v < vertexCount; v++) offsets[v + 1]! += offsets[v]!;
-  const fill = offsets.slice(0, vertexCount);
-  const others = new Int32Array(2 * cornerVertices.length);
-  for (let f = 0; f + 1 < faceOffsets.length; f++) {
-    for (let c = faceOffsets[f]!; c < faceOffsets[f + 1]!; c++) {
-      const a = cornerVertices[c]!;
-      const b = cornerVertices[c + 1 === faceOffsets[f + 1]! ? faceOffsets[f]! : c + 1]!;
-      others[fill[a]!++] = b;
-      others[fill[b]!++] = a;
-    }
-  }
-  return { offsets, others };
 }
