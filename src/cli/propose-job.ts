@@ -6,8 +6,8 @@ import { findMirror } from '../fields/index.js';
 import { flattenCharts } from '../flattening/index.js';
 import type { Layout, LayoutOptions } from '../layout/index.js';
 import { arrangeCharts } from '../layout/index.js';
-import type { Proposal, ProposeOptions, SeamSet } from '../proposing/index.js';
-import { proposeSeams } from '../proposing/index.js';
+import type { Proposal, ProposeOptions, SeamSet, SurfaceFacts } from '../proposing/index.js';
+import { describeSurface, proposeSeams } from '../proposing/index.js';
 import type { LoadedModel } from './load-model.js';
 import type { Progress } from './progress.js';
 
@@ -20,6 +20,7 @@ export interface FinishedSet {
 
 export interface FinishedProposal {
   readonly proposal: Proposal;
+  readonly surface: SurfaceFacts;
   readonly sets: readonly FinishedSet[];
 }
 
@@ -45,6 +46,7 @@ export async function runJob(
     signal,
     onProgress: (share, stage) => progress.update(PROPOSING_SHARE * share, stage),
   });
+  const surface = describeSurface(mesh, options.propose);
   for (const conflict of proposal.conflicts) progress.warn(`${conflict.hint}: ${conflict.message}`);
   const { up, front } = options.propose;
   // Mirrored charts are laid out as mirror images, to the last digit.
@@ -67,5 +69,5 @@ export async function runJob(
     for (const note of layout.notes) progress.warn(`set ${i + 1}: ${note}`);
     sets.push({ set, layout, measured });
   }
-  return { proposal, sets };
+  return { proposal, surface, sets };
 }

@@ -1,5 +1,6 @@
 import type { CutMesh, Mesh, SeamEdges } from '../mesh/index.js';
 import { cutMesh, extractCharts, isCutHalfEdge, seamMask } from '../mesh/index.js';
+import { BoundedMap } from '../structures/index.js';
 import type { PredictedChart } from './predict-chart.js';
 import { predictChart } from './predict-chart.js';
 
@@ -26,16 +27,20 @@ export function predictDistortion(mesh: Mesh, seams: readonly SeamEdges[] | CutM
   return new DistortionPredictor(mesh).predict(seams);
 }
 
+/** Charts are remembered up to so many times the mesh's faces. */
+const KEPT_SETS = 24;
+
 /**
  * Predicts for one set of seams after another on the same mesh. A chart that an earlier set had already costs
  * nothing again, so adding or removing one seam costs the charts beside it.
  */
 export class DistortionPredictor {
   readonly #mesh: Mesh;
-  readonly #known = new Map<string, PredictedChart>();
+  readonly #known: BoundedMap<string, PredictedChart>;
 
   constructor(mesh: Mesh) {
     this.#mesh = mesh;
+    this.#known = new BoundedMap(KEPT_SETS * mesh.faceCount);
   }
 
   /** As predictDistortion. */
@@ -43,8 +48,11 @@ export class DistortionPredictor {
     const cut = 'faceCharts' in seams ? seams : cutMesh(this.#mesh, seamMask(this.#mesh, seams));
     const charts = extractCharts(cut).map((surface) => {
       const key = nameChart(cut, surface.corners);
-      const chart = this.#known.get(key) ?? predictChart(surface);
-      this.#known.set(key, chart);
+      let chart = this.#known.get(key);
+      if (!chart) {
+        chart = predictChart(surface);
+        this.#known.set(key, chart, surface.faces.length);
+      }
       return chart;
     });
     return { charts, ...averageEnergies(charts) };

@@ -1,7 +1,6 @@
 import { InvalidOptionError } from '../errors.js';
 import type { EdgeId, PointId } from './ids.js';
 import type { Mesh } from './mesh.js';
-import { headVertex, tailVertex } from './traverse.js';
 
 /** Anything that names seams by the caller's point indices. */
 export interface SeamEdges {
@@ -10,31 +9,44 @@ export interface SeamEdges {
 
 /** Finds edges by the points of their ends, any of the welded ones. */
 export class EdgeFinder {
-  readonly #edges = new Map<number, EdgeId[]>();
   readonly #representatives: Int32Array;
-  readonly #pointCount: number;
+  /** Edges by the lower of their points: those of point p are from offsets[p] to offsets[p + 1] - 1. */
+  readonly #offsets: Int32Array;
+  readonly #edges: Int32Array;
+  /** The higher point of each of `#edges`. */
+  readonly #highs: Int32Array;
 
   constructor(mesh: Mesh) {
-    this.#pointCount = mesh.pointCount;
     this.#representatives = weldedRepresentatives(mesh);
+    this.#offsets = new Int32Array(mesh.pointCount + 1);
+    this.#edges = new Int32Array(mesh.edgeCount);
+    this.#highs = new Int32Array(mesh.edgeCount);
+    const endOf = (h: number) => this.#representatives[mesh.vertexPoints[mesh.cornerVertices[h]!]!]!;
     for (let e = 0; e < mesh.edgeCount; e++) {
       const h = mesh.edgeHalfEdges[e]!;
-      const key = this.#key(mesh.vertexPoints[tailVertex(mesh, h)]!, mesh.vertexPoints[headVertex(mesh, h)]!);
-      const list = this.#edges.get(key);
-      if (list) list.push(e);
-      else this.#edges.set(key, [e]);
+      this.#offsets[Math.min(endOf(h), endOf(mesh.next[h]!)) + 1]!++;
+    }
+    for (let p = 0; p < mesh.pointCount; p++) this.#offsets[p + 1]! += this.#offsets[p]!;
+    const fill = this.#offsets.slice(0, mesh.pointCount);
+    for (let e = 0; e < mesh.edgeCount; e++) {
+      const h = mesh.edgeHalfEdges[e]!;
+      const [a, b] = [endOf(h), endOf(mesh.next[h]!)];
+      const at = fill[Math.min(a, b)]!++;
+      this.#edges[at] = e;
+      this.#highs[at] = Math.max(a, b);
     }
   }
 
   /** Edges between two points: none, one, or several where the surface is non-manifold. */
   find(a: PointId, b: PointId): readonly EdgeId[] {
-    return this.#edges.get(this.#key(a, b)) ?? [];
-  }
-
-  #key(a: PointId, b: PointId): number {
     const p = this.#representatives[a] ?? -1;
     const q = this.#representatives[b] ?? -1;
-    return Math.min(p, q) * this.#pointCount + Math.max(p, q);
+    const found: EdgeId[] = [];
+    if (p < 0 || q < 0) return found;
+    const [low, high] = p < q ? [p, q] : [q, p];
+    for (let i = this.#offsets[low]!; i < this.#offsets[low + 1]!; i++)
+      if (this.#highs[i] === high) found.push(this.#edges[i]!);
+    return found;
   }
 }
 

@@ -78,10 +78,13 @@ export function placeHints(source: Mesh, canonical: CanonicalMesh, hints: SeamHi
   const isAvoidedFace = new Uint8Array(source.faceCount);
   for (const f of hints.avoidFaces ?? []) isAvoidedFace[f] = 1;
   const edgeFactors = new Float64Array(mesh.edgeCount).fill(1);
+  const hasFaceHints = hints.paint !== undefined || (hints.avoidFaces?.length ?? 0) > 0;
   for (let e = 0; e < mesh.edgeCount; e++) {
-    const faces = edgeFaces(mesh, e)
-      .filter((f) => f >= 0)
-      .map((f) => canonical.faces[f]!);
+    const faces = hasFaceHints
+      ? edgeFaces(mesh, e)
+          .filter((f) => f >= 0)
+          .map((f) => canonical.faces[f]!)
+      : [];
     if (faces.some((f) => isAvoidedFace[f])) isAvoided[e] = 1;
     if (hints.paint) {
       let paint = 0;
@@ -112,6 +115,7 @@ export function routeWaypoints(
   chains: NonNullable<SeamHints['waypoints']>,
 ): { edges: EdgeId[]; conflicts: Conflict[] } {
   const { mesh } = canonical;
+  if (chains.length === 0) return { edges: [], conflicts: [] };
   const vertexOfPoint = new Map<number, VertexId>();
   const toCanonical = new Int32Array(source.vertexCount);
   canonical.vertices.forEach((v, i) => {

@@ -1,3 +1,5 @@
+export type { SurfaceFacts } from './describe-surface.js';
+export { describeSurface } from './describe-surface.js';
 export type { Profile, ProfileExample } from './learn-profile.js';
 export { learnProfile } from './learn-profile.js';
 export type {

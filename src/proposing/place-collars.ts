@@ -1,6 +1,6 @@
 import { GeodesicSolver } from '../fields/index.js';
 import { dot, normalize, subtract, vec3At } from '../math/index.js';
-import type { EdgeId, VertexId } from '../mesh/index.js';
+import type { EdgeId, FaceId, VertexId } from '../mesh/index.js';
 import { edgeVertices } from '../mesh/index.js';
 import type { Part, PartName } from '../regions/index.js';
 import { findCollar } from '../seams/index.js';
@@ -29,9 +29,9 @@ const NEVER_TAKEN_OFF: ReadonlySet<PartName> = new Set([
 
 /** Finds the best collar at the base of every part, mirrored where the parts are partners. */
 export function placeCollars(study: Study): CollarTable {
-  const { mesh, parts, mirror, ground, edgeLengths } = study;
+  const { mesh, parts, mirror, ground, bands } = study;
   const collars = new Map<number, readonly EdgeId[]>();
-  const solver = new GeodesicSolver(mesh, 'edges');
+  let solver: GeodesicSolver | undefined;
   const descendants = listDescendants(parts.parts);
   parts.parts.forEach((part, i) => {
     if (part.parent < 0 || part.base.length === 0 || NEVER_TAKEN_OFF.has(part.name)) return;
@@ -44,28 +44,59 @@ export function placeCollars(study: Study): CollarTable {
         return;
       }
     }
-    const sources = new Set<VertexId>();
-    let girth = 0;
-    for (const e of part.base) {
-      girth += edgeLengths[e]!;
-      for (const v of edgeVertices(mesh, e)) sources.add(v);
+    let band = bands.get(i);
+    if (!band) {
+      solver ??= new GeodesicSolver(mesh, 'edges');
+      band = { faces: findBand(study, part, solver), costs: new Float64Array(0), collar: [] };
+      bands.set(i, band);
     }
-    const reach = BAND_SHARE * girth;
-    const distances = solver.solve([...sources], reach);
-    const isBranchPart = descendants[i]!;
-    const faces: number[] = [];
-    for (let f = 0; f < mesh.faceCount; f++) {
-      for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++) {
-        if (distances[mesh.cornerVertices[c]!]! > reach) continue;
-        faces.push(f);
-        break;
-      }
+    const costs = bandCosts(study, band.faces);
+    if (!hasSame(costs, band.costs)) {
+      const isBranchPart = descendants[i]!;
+      const found = findCollar(ground, {
+        faces: band.faces,
+        isBranch: (f) => isBranchPart.has(parts.faceParts[f]!),
+      });
+      band.costs = costs;
+      band.collar = found && meanTurn(study, found.vertices) < MOST_TURN ? found.edges : [];
     }
-    const collar = findCollar(ground, { faces, isBranch: (f) => isBranchPart.has(parts.faceParts[f]!) });
-    if (collar && meanTurn(study, collar.vertices) < MOST_TURN) collars.set(i, collar.edges);
+    if (band.collar.length > 0) collars.set(i, band.collar);
   });
   return collars;
 }
+
+/** Faces round the base of a part. */
+function findBand({ mesh, edgeLengths }: Study, part: Part, solver: GeodesicSolver): FaceId[] {
+  const sources = new Set<VertexId>();
+  let girth = 0;
+  for (const e of part.base) {
+    girth += edgeLengths[e]!;
+    for (const v of edgeVertices(mesh, e)) sources.add(v);
+  }
+  const reach = BAND_SHARE * girth;
+  const distances = solver.solve([...sources], reach);
+  const faces: FaceId[] = [];
+  for (let f = 0; f < mesh.faceCount; f++) {
+    for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++) {
+      if (distances[mesh.cornerVertices[c]!]! > reach) continue;
+      faces.push(f);
+      break;
+    }
+  }
+  return faces;
+}
+
+/** What a collar in the band depends on. */
+function bandCosts({ mesh, ground }: Study, faces: readonly FaceId[]): Float64Array {
+  const costs: number[] = [];
+  for (const f of faces)
+    for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++)
+      costs.push(ground.edgeCosts[mesh.halfEdgeEdges[h]!]!);
+  return Float64Array.from(costs);
+}
+
+const hasSame = (a: Float64Array, b: Float64Array): boolean =>
+  a.length === b.length && a.every((value, i) => value === b[i]);
 
 /** For every part the set of itself and all that grows from it. */
 export function listDescendants(parts: readonly Part[]): Set<number>[] {

@@ -2,7 +2,6 @@ import type { EdgePath } from '../graph/index.js';
 import { buildSpokes, FlowSearch, turnAngle } from '../graph/index.js';
 import type { EdgeId, Mesh, VertexId } from '../mesh/index.js';
 import {
-  computeCornerAngles,
   cutMesh,
   findBorderLoops,
   isBorderEdge,
@@ -32,11 +31,6 @@ export interface ConnectOptions {
   readonly trunk?: 'centre' | 'sides';
   /** Charts to leave alone, by a face in the uncut mesh. */
   readonly isFaceExcluded?: (face: number) => boolean;
-}
-
-/** Prepares the ground for path searches. */
-export function seamGround(mesh: Mesh, mirror: MirrorMap | undefined, edgeCosts: Float64Array): SeamGround {
-  return { mesh, mirror, edgeCosts, cornerAngles: computeCornerAngles(mesh) };
 }
 
 /**

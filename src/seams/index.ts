@@ -1,7 +1,7 @@
 export type { CollarBand } from './collar.js';
 export { findCollar } from './collar.js';
 export type { ConnectOptions, SeamGround } from './connect-charts.js';
-export { connectCharts, seamGround } from './connect-charts.js';
+export { connectCharts } from './connect-charts.js';
 export type { CreaseFields } from './creases.js';
 export { findCreases, findHardShells } from './creases.js';
 export { cutHandles, shellGenera } from './cut-handles.js';

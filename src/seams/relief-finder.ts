@@ -1,6 +1,7 @@
 import type { SymmetricMatrix } from '../linalg/index.js';
 import type { CutMesh, Mesh, VertexAdjacency, VertexId } from '../mesh/index.js';
 import { buildVertexAdjacency, cutMesh, isCutHalfEdge } from '../mesh/index.js';
+import { BoundedMap } from '../structures/index.js';
 import { buildMeshLaplacian } from './mesh-laplacian.js';
 import type { ReliefSpot } from './relief-spots.js';
 import { findReliefSpots } from './relief-spots.js';
@@ -13,6 +14,8 @@ export interface PlacedSpot extends ReliefSpot {
 
 /** Factors of charts are kept while they hold no more numbers than this, 8 bytes each. */
 const KEPT_ENTRIES = 1.2e7;
+/** Charts' spots are kept while their keys have no more characters than this. */
+const KEPT_KEY_LENGTH = 2 ** 24;
 
 /** How the charts of a cut mesh lie. */
 interface ChartFrame {
@@ -39,9 +42,9 @@ export class ReliefFinder {
   readonly #defects: Float64Array;
   readonly #vertexAreas: Float64Array;
   readonly #unknowns: Int32Array;
-  readonly #known = new Map<string, readonly PlacedSpot[]>();
-  /** By outline, the one used last at the end. */
-  readonly #systems = new Map<string, ScaleSystem>();
+  readonly #known = new BoundedMap<string, readonly PlacedSpot[]>(KEPT_KEY_LENGTH);
+  /** By outline. */
+  readonly #systems = new BoundedMap<string, ScaleSystem>(KEPT_ENTRIES);
 
   constructor(mesh: Mesh, cornerAngles: Float64Array, faceAreas: Float64Array) {
     this.#mesh = mesh;
@@ -69,7 +72,7 @@ export class ReliefFinder {
       if (!own) {
         vertices ??= listInnerVertices(this.#mesh, frame);
         own = this.#findInChart(frame, chart, vertices[chart]!);
-        this.#known.set(key, own);
+        this.#known.set(key, own, key.length);
       }
       for (const spot of own) if (spot.prominence >= minProminence) spots.push(spot);
     }
@@ -86,16 +89,11 @@ export class ReliefFinder {
   }
 
   #recallSystem(key: string, vertices: Int32Array): ScaleSystem {
-    const system = this.#systems.get(key) ?? new ScaleSystem(this.#laplacian, vertices, this.#unknowns);
-    this.#systems.delete(key);
-    let entries = system.entryCount;
-    for (const kept of this.#systems.values()) entries += kept.entryCount;
-    for (const [oldest, kept] of this.#systems) {
-      if (entries <= KEPT_ENTRIES) break;
-      entries -= kept.entryCount;
-      this.#systems.delete(oldest);
+    let system = this.#systems.get(key);
+    if (!system) {
+      system = new ScaleSystem(this.#laplacian, vertices, this.#unknowns);
+      this.#systems.set(key, system, system.entryCount);
     }
-    this.#systems.set(key, system);
     return system;
   }
 }

@@ -1,2 +1,3 @@
+export { BoundedMap } from './bounded-map.js';
 export { DisjointSet } from './disjoint-set.js';
 export { IndexedHeap } from './indexed-heap.js';

@@ -2,19 +2,21 @@ import { describe, expect, it } from 'vitest';
 import type { Mesh } from '../../src/mesh/index.js';
 import {
   buildMesh,
+  computeCornerAngles,
   computeEdgeLengths,
   cutMesh,
   measureChartTopology,
   openMesh,
 } from '../../src/mesh/index.js';
-import { connectCharts, cutHandles, seamGround, shellGenera } from '../../src/seams/index.js';
+import { connectCharts, cutHandles, shellGenera } from '../../src/seams/index.js';
 import { annulus, bracket, cube, cylinder, holedBlock, torus, uvSphere } from '../../src/testing/index.js';
 
 const open = (mesh: Mesh, terminals: number[] = []): Uint8Array => {
   const costs = computeEdgeLengths(mesh);
   const isSeam = new Uint8Array(mesh.edgeCount);
   for (const e of cutHandles(mesh, costs)) isSeam[e] = 1;
-  for (const path of connectCharts(seamGround(mesh, undefined, costs), isSeam, { terminals })) {
+  const ground = { mesh, mirror: undefined, edgeCosts: costs, cornerAngles: computeCornerAngles(mesh) };
+  for (const path of connectCharts(ground, isSeam, { terminals })) {
     for (const e of path.edges) isSeam[e] = 1;
   }
   return isSeam;
