@@ -9,8 +9,8 @@ export interface OpenedMesh {
 }
 
 /** Opens a mesh along the marked edges, so that whatever works on borders and shells works on seams and charts. */
-export function openMesh(mesh: Mesh, isSeam: Uint8Array): OpenedMesh {
-  const { faceCharts, chartCount, cornerCutVertices, cutVertexCount } = cutMesh(mesh, isSeam);
+export function openMesh(mesh: Mesh, isSeam: Uint8Array, cut = cutMesh(mesh, isSeam)): OpenedMesh {
+  const { faceCharts, chartCount, cornerCutVertices, cutVertexCount } = cut;
   const { cornerCount } = mesh;
   const twin = mesh.twin.slice();
   for (let h = 0; h < cornerCount; h++) if (isSeam[mesh.halfEdgeEdges[h]!]) twin[h] = -1;

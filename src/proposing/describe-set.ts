@@ -1,6 +1,6 @@
 import type { PredictedChart } from '../distortion/index.js';
 import type { ChartTopology } from '../mesh/index.js';
-import { cutMesh, edgeFaces, groupFacesByChart, measureChartTopology } from '../mesh/index.js';
+import { edgeFaces, groupFacesByChart } from '../mesh/index.js';
 import type { SeamArc, SeamDraft } from '../seams/index.js';
 import { findSeamArcs } from '../seams/index.js';
 import { explainSeam } from './explain-seam.js';
@@ -18,8 +18,7 @@ export interface DescribedSet {
 /** Turns a draft on the canonical mesh into seams and charts of the caller's mesh. */
 export function describeSet(study: Study, draft: SeamDraft): DescribedSet {
   const { mesh, source, canonical } = study;
-  const cut = cutMesh(mesh, draft.isSeam);
-  const topologies = measureChartTopology(cut);
+  const { cut, topologies } = study.frames.at(draft.isSeam);
   const prediction = study.predictor.predict(cut);
   const scale = source.diagonal;
   const { offsets, faces } = groupFacesByChart(cut);

@@ -1,6 +1,6 @@
 import { throwIfAborted } from '../errors.js';
 import type { VertexId } from '../mesh/index.js';
-import { cutMesh, measureChartTopology, openMesh } from '../mesh/index.js';
+import { openMesh } from '../mesh/index.js';
 import type { PartName } from '../regions/index.js';
 import { connectCharts, cutHandles, SeamDraft } from '../seams/index.js';
 import type { CollarTable } from './place-collars.js';
@@ -67,7 +67,7 @@ export function draftSeams(
 function markStretched(study: Study, draft: SeamDraft, stretchLimit: number): Uint8Array | undefined {
   const isStretched = new Uint8Array(study.mesh.faceCount);
   let isAny = false;
-  for (const chart of study.predictor.predict(cutMesh(study.mesh, draft.isSeam)).charts) {
+  for (const chart of study.predictor.predict(study.frames.at(draft.isSeam).cut).charts) {
     if (chart.energy <= stretchLimit) continue;
     isAny = true;
     for (const f of chart.faces) isStretched[f] = 1;
@@ -91,9 +91,9 @@ function growSeams(
 
 /** Cuts handles and joins borders until every chart is a disk. */
 export function openDisks(study: Study, draft: SeamDraft, strategy: Pick<Strategy, 'trunk'>): void {
-  const { mesh, ground } = study;
+  const { mesh, ground, frames } = study;
   for (let round = 0; round < REPAIR_ROUNDS; round++) {
-    if (measureChartTopology(cutMesh(mesh, draft.isSeam)).every((chart) => chart.isDisk)) return;
+    if (frames.at(draft.isSeam).topologies.every((chart) => chart.isDisk)) return;
     const opened = openMesh(mesh, draft.isSeam);
     const costs = Float64Array.from(opened.edges, (e) => ground.edgeCosts[e]!);
     draft.add(
@@ -113,12 +113,12 @@ function reliefTerminals(
   reliefs: ReadonlySet<VertexId>,
   isStretched?: Uint8Array,
 ): VertexId[] {
-  const { mirror, reliefFinder } = study;
+  const { mirror, reliefFinder, frames } = study;
   const terminals = new Set<VertexId>();
   const isClosedTo = markUnreachable(study);
   const openedFeet = new Set([...reliefs].map((v) => footOfToe(study, v)));
   const spots = reliefFinder
-    .find(draft.isSeam, strategy.reliefProminence)
+    .find(frames.at(draft.isSeam), strategy.reliefProminence)
     .filter(
       (spot) =>
         spot.area >= strategy.smallestRelief * study.area && !(isStretched && !isStretched[spot.face]),

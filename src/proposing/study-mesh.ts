@@ -35,6 +35,8 @@ export function studyMesh(source: Mesh, options: ProposeOptions): Study {
     mirror,
     edgeCosts: mirror ? evenOut(costs, mirror) : costs,
     cornerAngles,
+    frames: survey.frames,
+    memory: survey.memory,
   };
   const routes = routeWaypoints(source, canonical, ground, options.hints?.waypoints ?? []);
   const kept = new Set([...hints.kept, ...routes.edges]);

@@ -13,7 +13,14 @@ import {
 import type { PartTree } from '../regions/index.js';
 import { findParts } from '../regions/index.js';
 import type { MirrorMap } from '../seams/index.js';
-import { buildMirrorMap, findCreases, findHardShells, ReliefFinder } from '../seams/index.js';
+import {
+  buildMirrorMap,
+  ChartFrames,
+  ConnectMemory,
+  findCreases,
+  findHardShells,
+  ReliefFinder,
+} from '../seams/index.js';
 import type { ProposeOptions } from './propose-options.js';
 import { PROPOSE_DEFAULTS } from './propose-options.js';
 
@@ -34,6 +41,8 @@ export interface Survey {
   /** Remembers charts that several sets share. */
   readonly predictor: DistortionPredictor;
   readonly reliefFinder: ReliefFinder;
+  readonly frames: ChartFrames;
+  readonly memory: ConnectMemory;
   /** By part, filled as collars are placed. */
   readonly bands: Map<number, Band>;
   /** Per edge, 0..1. */
@@ -114,6 +123,8 @@ function measureSurvey(
     isFront: markFront(mesh, parts, faceNormals),
     creases: findCreases(mesh, creaseFields, findHardShells(mesh, creaseFields)),
     predictor: new DistortionPredictor(mesh),
+    frames: new ChartFrames(mesh),
+    memory: new ConnectMemory(),
     reliefFinder: new ReliefFinder(mesh, cornerAngles, faceAreas),
     bands: new Map(),
     exposure: mirror ? evenOut(all!.edgeExposure, mirror) : all!.edgeExposure,

@@ -1,14 +1,10 @@
 import type { EdgePath } from '../graph/index.js';
 import { buildSpokes, FlowSearch, turnAngle } from '../graph/index.js';
 import type { EdgeId, Mesh, VertexId } from '../mesh/index.js';
-import {
-  cutMesh,
-  findBorderLoops,
-  isBorderEdge,
-  isCutHalfEdge,
-  measureChartTopology,
-  openMesh,
-} from '../mesh/index.js';
+import { findBorderLoops, isBorderEdge, openMesh } from '../mesh/index.js';
+import type { ChartFrame } from './chart-frame.js';
+import { ChartFrames } from './chart-frame.js';
+import type { ConnectMemory } from './connect-memory.js';
 import type { MirrorMap } from './mirror-map.js';
 import { openMirrorMap } from './mirror-map.js';
 
@@ -19,6 +15,9 @@ export interface SeamGround {
   /** Finite cost per edge of the uncut mesh. */
   readonly edgeCosts: Float64Array;
   readonly cornerAngles: Float64Array;
+  /** Kept between calls, these spare work that was done before. */
+  readonly frames?: ChartFrames;
+  readonly memory?: ConnectMemory;
 }
 
 export interface ConnectOptions {
@@ -29,8 +28,6 @@ export interface ConnectOptions {
    * makes a front and a back.
    */
   readonly trunk?: 'centre' | 'sides';
-  /** Charts to leave alone, by a face in the uncut mesh. */
-  readonly isFaceExcluded?: (face: number) => boolean;
 }
 
 /**
@@ -45,10 +42,12 @@ export function connectCharts(
 ): EdgePath[] {
   const added: EdgePath[] = [];
   const mask = isSeam.slice();
+  const frames = ground.frames ?? new ChartFrames(ground.mesh);
   const passes: (MirrorMap | undefined)[] = ground.mirror ? [ground.mirror, undefined] : [undefined];
   for (const mirror of passes) {
-    if (added.length > 0 && isConnected(ground.mesh, mask, options.terminals ?? [])) break;
-    const paths = new ChartConnector(ground, mirror, mask, options).connectAll();
+    const frame = frames.at(mask);
+    if (added.length > 0 && isConnected(frame, options.terminals ?? [])) break;
+    const paths = connectOnce(ground, mirror, frame, options);
     for (const path of paths) for (const e of path.edges) mask[e] = 1;
     added.push(...paths);
   }
@@ -56,15 +55,67 @@ export function connectCharts(
 }
 
 /** Whether every chart has one border loop that all its terminals lie on. */
-function isConnected(mesh: Mesh, isSeam: Uint8Array, terminals: readonly VertexId[]): boolean {
-  if (!measureChartTopology(cutMesh(mesh, isSeam)).every((chart) => chart.borderLoops === 1)) return false;
-  const isReached = new Uint8Array(mesh.vertexCount);
-  for (let h = 0; h < mesh.cornerCount; h++) {
-    if (!isCutHalfEdge(mesh, isSeam, h)) continue;
-    isReached[mesh.cornerVertices[h]!] = 1;
-    isReached[mesh.cornerVertices[mesh.next[h]!]!] = 1;
+function isConnected(frame: ChartFrame, terminals: readonly VertexId[]): boolean {
+  return (
+    frame.topologies.every((chart) => chart.borderLoops === 1) && terminals.every((v) => frame.isFixed[v])
+  );
+}
+
+/** One pass over all charts; those that were connected so before are recalled. */
+function connectOnce(
+  ground: SeamGround,
+  mirror: MirrorMap | undefined,
+  frame: ChartFrame,
+  options: ConnectOptions,
+): EdgePath[] {
+  const { mesh, faceCharts, chartCount } = frame.cut;
+  const partners = findPartnerCharts(frame, mirror);
+  const terminals: VertexId[][] = Array.from({ length: chartCount }, () => []);
+  for (const v of new Set(options.terminals ?? []))
+    if (!frame.isFixed[v]) terminals[faceCharts[mesh.cornerFaces[mesh.vertexHalfEdges[v]!]!]!]!.push(v);
+  for (const list of terminals) list.sort((a, b) => a - b);
+  const nameTask = (chart: number) => {
+    const partner = partners[chart]!;
+    const own = `${frame.nameChart(chart)};${terminals[chart]!.join()};${options.trunk}`;
+    if (!mirror) return own;
+    if (partner < 0 || partner === chart) return `${own};${partner < 0 ? 'lone' : 'central'}`;
+    return `${own};${frame.nameChart(partner)};${terminals[partner]!.join()}`;
+  };
+  const known: (readonly EdgePath[] | undefined)[] = [];
+  const tasks: number[] = [];
+  for (let chart = 0; chart < chartCount; chart++) {
+    if (partners[chart]! >= 0 && partners[chart]! < chart) continue;
+    known[chart] = ground.memory?.recall(nameTask(chart), frame, chart, ground.edgeCosts);
+    if (!known[chart]) tasks.push(chart);
   }
-  return terminals.every((v) => isReached[v]);
+  if (tasks.length > 0) {
+    const connector = new ChartConnector(ground, mirror, frame, options);
+    for (const chart of tasks) {
+      known[chart] = connector.connect(chart, partners[chart]!);
+      ground.memory?.keep(nameTask(chart), known[chart]!, ground.edgeCosts);
+    }
+  }
+  return known.flatMap((paths) => paths ?? []);
+}
+
+/** The chart most of each chart's faces have their partners in, -1 for none. */
+function findPartnerCharts({ cut }: ChartFrame, mirror: MirrorMap | undefined): Int32Array {
+  const { faceCharts, chartCount } = cut;
+  const partners = new Int32Array(chartCount).fill(-1);
+  if (!mirror) return partners;
+  const votes: Map<number, number>[] = Array.from({ length: chartCount }, () => new Map());
+  const sizes = new Int32Array(chartCount);
+  for (let f = 0; f < faceCharts.length; f++) {
+    sizes[faceCharts[f]!]!++;
+    const partner = mirror.facePartners[f]!;
+    if (partner < 0) continue;
+    const map = votes[faceCharts[f]!]!;
+    map.set(faceCharts[partner]!, (map.get(faceCharts[partner]!) ?? 0) + 1);
+  }
+  for (let chart = 0; chart < chartCount; chart++) {
+    for (const [other, count] of votes[chart]!) if (2 * count > sizes[chart]!) partners[chart] = other;
+  }
+  return partners.map((other, chart) => (other >= 0 && partners[other] === chart ? other : -1));
 }
 
 class ChartConnector {
@@ -84,15 +135,11 @@ class ChartConnector {
   /** Vertices of the tree in the chart at hand. */
   #tree: VertexId[] = [];
   #verticesByChart: VertexId[][] | undefined;
-  readonly #added: EdgePath[] = [];
+  #added: EdgePath[] = [];
+  readonly #byChart: number[][];
 
-  constructor(
-    ground: SeamGround,
-    mirror: MirrorMap | undefined,
-    isSeam: Uint8Array,
-    options: ConnectOptions,
-  ) {
-    const opened = openMesh(ground.mesh, isSeam);
+  constructor(ground: SeamGround, mirror: MirrorMap | undefined, frame: ChartFrame, options: ConnectOptions) {
+    const opened = openMesh(ground.mesh, frame.cut.isSeam, frame.cut);
     this.#mesh = opened.mesh;
     this.#uncutEdges = opened.edges;
     this.#uncutVertices = new Int32Array(opened.mesh.vertexCount);
@@ -110,33 +157,25 @@ class ChartConnector {
       this.#addComponent([...loop].map((h) => this.#mesh.cornerVertices[h]!));
     }
     const wanted = new Set(options.terminals ?? []);
-    if (wanted.size === 0) return;
-    for (let h = 0; h < ground.mesh.cornerCount; h++) {
+    for (let h = 0; h < ground.mesh.cornerCount && wanted.size > 0; h++) {
       const v = this.#mesh.cornerVertices[h]!;
       if (wanted.has(ground.mesh.cornerVertices[h]!) && this.#componentOf[v]! < 0) this.#addComponent([v]);
     }
+    this.#byChart = Array.from({ length: this.#mesh.shellCount }, () => []);
+    this.#components.forEach((component, i) => {
+      this.#byChart[this.#chartOfVertex(component[0]!)]!.push(i);
+    });
   }
 
-  connectAll(): EdgePath[] {
-    const { shellCount } = this.#mesh;
-    const byChart: number[][] = Array.from({ length: shellCount }, () => []);
-    this.#components.forEach((component, i) => {
-      byChart[this.#chartOfVertex(component[0]!)]!.push(i);
-    });
-    const representatives = new Int32Array(shellCount).fill(-1);
-    for (let f = this.#mesh.faceCount - 1; f >= 0; f--) representatives[this.#mesh.faceShells[f]!] = f;
-    const partners = this.#chartPartners();
-    for (let chart = 0; chart < shellCount; chart++) {
-      const partner = partners[chart]!;
-      if (this.#options.isFaceExcluded?.(representatives[chart]!)) continue;
-      if (partner >= 0 && partner < chart) continue;
-      const components = byChart[chart]!;
-      this.#tree = [];
-      if (components.length === 0) this.#rootClosedChart(chart, partner);
-      else if (components.length === 1) this.#widenPoint(components[0]!, chart, partner);
-      else if (partner === chart) this.#connectMirrored(components);
-      else this.#connectPlain(components, partner >= 0);
-    }
+  /** Paths of one chart and, where another is its mirror image, of that. */
+  connect(chart: number, partner: number): readonly EdgePath[] {
+    const components = this.#byChart[chart]!;
+    this.#tree = [];
+    this.#added = [];
+    if (components.length === 0) this.#rootClosedChart(chart, partner);
+    else if (components.length === 1) this.#widenPoint(components[0]!, chart, partner);
+    else if (partner === chart) this.#connectMirrored(components);
+    else this.#connectPlain(components, partner >= 0);
     return this.#added;
   }
 
@@ -148,26 +187,6 @@ class ChartConnector {
 
   #chartOfVertex(v: VertexId): number {
     return this.#mesh.faceShells[this.#mesh.cornerFaces[this.#mesh.vertexHalfEdges[v]!]!]!;
-  }
-
-  /** The chart most of each chart's faces have their partners in, -1 for none. */
-  #chartPartners(): Int32Array {
-    const { shellCount, faceCount, faceShells } = this.#mesh;
-    const partners = new Int32Array(shellCount).fill(-1);
-    if (!this.#mirror) return partners;
-    const votes: Map<number, number>[] = Array.from({ length: shellCount }, () => new Map());
-    const sizes = new Int32Array(shellCount);
-    for (let f = 0; f < faceCount; f++) {
-      sizes[faceShells[f]!]!++;
-      const partner = this.#mirror.facePartners[f]!;
-      if (partner < 0) continue;
-      const map = votes[faceShells[f]!]!;
-      map.set(faceShells[partner]!, (map.get(faceShells[partner]!) ?? 0) + 1);
-    }
-    for (let chart = 0; chart < shellCount; chart++) {
-      for (const [other, count] of votes[chart]!) if (2 * count > sizes[chart]!) partners[chart] = other;
-    }
-    return partners.map((other, chart) => (other >= 0 && partners[other] === chart ? other : -1));
   }
 
   #join(component: number): void {

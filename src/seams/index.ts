@@ -1,7 +1,9 @@
+export { ChartFrame, ChartFrames } from './chart-frame.js';
 export type { CollarBand } from './collar.js';
 export { findCollar } from './collar.js';
 export type { ConnectOptions, SeamGround } from './connect-charts.js';
 export { connectCharts } from './connect-charts.js';
+export { ConnectMemory } from './connect-memory.js';
 export type { CreaseFields } from './creases.js';
 export { findCreases, findHardShells } from './creases.js';
 export { cutHandles, shellGenera } from './cut-handles.js';

@@ -1,0 +1,102 @@
+import type { ChartTopology, CutMesh, Mesh, VertexId } from '../mesh/index.js';
+import { cutMesh, groupFacesByChart, isCutHalfEdge, measureChartTopology } from '../mesh/index.js';
+
+/** The charts that one choice of seams makes, with what is asked of them again and again. */
+export class ChartFrame {
+  readonly cut: CutMesh;
+  /** 1 per vertex on a seam or border. */
+  readonly isFixed: Uint8Array;
+  /** 1 per vertex on a border or between two charts. */
+  readonly isOutline: Uint8Array;
+  readonly firstFaces: Int32Array;
+  readonly #borders: number[][];
+  readonly #outlines: number[][];
+  readonly #names: string[] = [];
+  #topologies: readonly ChartTopology[] | undefined;
+  #innerVertices: readonly Int32Array[] | undefined;
+  #faces: { readonly offsets: Int32Array; readonly faces: Int32Array } | undefined;
+
+  constructor(mesh: Mesh, isSeam: Uint8Array) {
+    this.cut = cutMesh(mesh, isSeam);
+    const { faceCharts, chartCount } = this.cut;
+    this.isFixed = new Uint8Array(mesh.vertexCount);
+    this.isOutline = new Uint8Array(mesh.vertexCount);
+    this.#borders = Array.from({ length: chartCount }, () => []);
+    this.#outlines = Array.from({ length: chartCount }, () => []);
+    for (let h = 0; h < mesh.cornerCount; h++) {
+      if (!isCutHalfEdge(mesh, isSeam, h)) continue;
+      const tail = mesh.cornerVertices[h]!;
+      const head = mesh.cornerVertices[mesh.next[h]!]!;
+      const chart = faceCharts[mesh.cornerFaces[h]!]!;
+      const twin = mesh.twin[h]!;
+      this.#borders[chart]!.push(h);
+      this.isFixed[tail] = 1;
+      this.isFixed[head] = 1;
+      if (twin >= 0 && faceCharts[mesh.cornerFaces[twin]!] === chart) continue;
+      this.#outlines[chart]!.push(h);
+      this.isOutline[tail] = 1;
+      this.isOutline[head] = 1;
+    }
+    this.firstFaces = new Int32Array(chartCount);
+    for (let f = mesh.faceCount - 1; f >= 0; f--) this.firstFaces[faceCharts[f]!] = f;
+  }
+
+  get topologies(): readonly ChartTopology[] {
+    this.#topologies ??= measureChartTopology(this.cut);
+    return this.#topologies;
+  }
+
+  /** A text that tells a chart, with the seams within it, from all others. */
+  nameChart(chart: number): string {
+    this.#names[chart] ??= `${this.firstFaces[chart]}:${this.#borders[chart]!.join()}`;
+    return this.#names[chart]!;
+  }
+
+  /** A text that tells the faces of a chart from those of all others. */
+  nameOutline(chart: number): string {
+    return `${this.firstFaces[chart]}:${this.#outlines[chart]!.join()}`;
+  }
+
+  /** Ascending. */
+  chartFaces(chart: number): Int32Array {
+    this.#faces ??= groupFacesByChart(this.cut);
+    const { offsets, faces } = this.#faces;
+    return faces.subarray(offsets[chart]!, offsets[chart + 1]!);
+  }
+
+  /** Vertices inside the outline of a chart, ascending; those on seams within it among them. */
+  innerVertices(chart: number): Int32Array {
+    this.#innerVertices ??= this.#listInnerVertices();
+    return this.#innerVertices[chart]!;
+  }
+
+  #listInnerVertices(): Int32Array[] {
+    const { mesh, faceCharts, chartCount } = this.cut;
+    const chartOf = (v: VertexId) => faceCharts[mesh.cornerFaces[mesh.vertexHalfEdges[v]!]!]!;
+    const counts = new Int32Array(chartCount);
+    for (let v = 0; v < mesh.vertexCount; v++) if (!this.isOutline[v]) counts[chartOf(v)]!++;
+    const lists = Array.from(counts, (count) => new Int32Array(count));
+    counts.fill(0);
+    for (let v = 0; v < mesh.vertexCount; v++)
+      if (!this.isOutline[v]) lists[chartOf(v)]![counts[chartOf(v)]!++] = v;
+    return lists;
+  }
+}
+
+/** Frames of one mesh. Drawing asks for the same seams several times in a row, so the last frame is kept. */
+export class ChartFrames {
+  readonly #mesh: Mesh;
+  #last: ChartFrame | undefined;
+
+  constructor(mesh: Mesh) {
+    this.#mesh = mesh;
+  }
+
+  at(isSeam: Uint8Array): ChartFrame {
+    const last = this.#last?.cut.isSeam;
+    if (last?.every((value, e) => value === isSeam[e])) return this.#last!;
+    // Callers go on drawing into their own.
+    this.#last = new ChartFrame(this.#mesh, isSeam.slice());
+    return this.#last;
+  }
+}
