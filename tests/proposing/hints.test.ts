@@ -16,6 +16,21 @@ const plainMask = seamMask(mesh, plain.sets[0]!.seams);
 const uncut = plainMask.indexOf(0);
 
 describe('hints', () => {
+  it('changed one after another give what each gives on a mesh that nothing is remembered of', async () => {
+    const opening = plain.sets[0]!.seams.find((seam) => seam.role === 'opening' && seam.edges.length > 3)!;
+    const paint = Array.from({ length: mesh.faceCount }, (_, f) => (f % 3) / 2);
+    for (const hints of [
+      { avoid: opening.edges.slice(1, 2) },
+      { avoid: opening.edges.slice(2, 3), keep: [ends(uncut)] },
+      { paint },
+      {},
+    ]) {
+      const again = await propose(hints);
+      const fresh = await proposeSeams(buildMesh(puppet.mesh), { hints });
+      expect(JSON.stringify(again)).toBe(JSON.stringify(fresh));
+    }
+  });
+
   it('keep: the edge is cut in every set, and its mirror image with it', async () => {
     for (const set of (await propose({ keep: [ends(uncut)] })).sets) {
       expect(seamMask(mesh, set.seams)[uncut]).toBe(1);

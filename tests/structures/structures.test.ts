@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { DisjointSet, IndexedHeap } from '../../src/structures/index.js';
+import { BoundedMap, DisjointSet, IndexedHeap } from '../../src/structures/index.js';
 
 describe('IndexedHeap', () => {
   it('gives keys back by priority, the lowest key first among equals', () => {
@@ -48,6 +48,36 @@ describe('DisjointSet', () => {
         for (const [a, b] of [...pairs].reverse()) backwards.union(b, a);
         expect(forwards.labels()).toEqual(backwards.labels());
         for (let x = 0; x < 20; x++) expect(forwards.find(x)).toBeLessThanOrEqual(x);
+      }),
+    );
+  });
+});
+
+describe('BoundedMap', () => {
+  it('keeps the entries used last whose weights fit, and always the latest', () => {
+    const step = fc.record({
+      key: fc.integer({ min: 0, max: 6 }),
+      weight: fc.integer({ min: 0, max: 12 }),
+      isRead: fc.boolean(),
+    });
+    fc.assert(
+      fc.property(fc.array(step, { maxLength: 60 }), (steps) => {
+        const map = new BoundedMap<number, number>(10);
+        // The same as a list, the one used last at the end.
+        let list: { key: number; weight: number; value: number }[] = [];
+        steps.forEach(({ key, weight, isRead }, value) => {
+          const known = list.find((entry) => entry.key === key);
+          list = list.filter((entry) => entry.key !== key);
+          if (isRead) {
+            expect(map.get(key)).toBe(known?.value);
+            if (known) list.push(known);
+            return;
+          }
+          map.set(key, value, weight);
+          list.push({ key, weight, value });
+          while (list.length > 1 && list.reduce((sum, entry) => sum + entry.weight, 0) > 10) list.shift();
+          expect(map.size).toBe(list.length);
+        });
       }),
     );
   });
