@@ -3,6 +3,7 @@ import type { ChartTopology } from '../mesh/index.js';
 import { edgeFaces, groupFacesByChart } from '../mesh/index.js';
 import type { SeamArc, SeamDraft } from '../seams/index.js';
 import { findSeamArcs } from '../seams/index.js';
+import { isOpenEnded, markLooseEnds } from './dead-ends.js';
 import { explainSeam } from './explain-seam.js';
 import type { ChartForecast, ChartPrediction, ProposedChart, Seam, SetCriteria, Side } from './proposal.js';
 import type { Study } from './study-mesh.js';
@@ -36,7 +37,13 @@ export function describeSet(study: Study, draft: SeamDraft): DescribedSet {
     };
   });
   const arcs = findSeamArcs(mesh, draft);
-  const seams = arcs.map((arc) => describeSeam(study, arc));
+  const isLoose = markLooseEnds(study, draft.isSeam);
+  const seams = arcs.map((arc) => {
+    const saved = isOpenEnded(study, arc, isLoose)
+      ? study.savings.estimate(draft.isSeam, arc.edges)
+      : undefined;
+    return describeSeam(study, arc, saved === undefined ? undefined : saved / study.area);
+  });
   const { energy, energyLow, energyHigh } = prediction;
   return {
     seams,
@@ -64,7 +71,7 @@ function describePrediction(study: Study, chart: PredictedChart): ChartForecast 
   };
 }
 
-function describeSeam(study: Study, arc: SeamArc): Seam {
+function describeSeam(study: Study, arc: SeamArc, saving: number | undefined): Seam {
   const { source, canonical, mesh } = study;
   const edges = arc.edges.map((e, i): [number, number] => {
     const h = source.edgeHalfEdges[canonical.edges[e]!]!;
@@ -74,7 +81,11 @@ function describeSeam(study: Study, arc: SeamArc): Seam {
     return startsAtTail ? [tail, head] : [head, tail];
   });
   const { length, exposed } = measureArc(study, arc);
-  const exposure = length > 0 ? exposed / length : 0;
+  const figures = {
+    length: length * source.diagonal,
+    exposure: length > 0 ? exposed / length : 0,
+    ...(saving !== undefined && { saving }),
+  };
   const facesBeside = arc.edges.flatMap((e) => edgeFaces(mesh, e)).filter((f) => f >= 0);
   const label = labelFaces(study, Int32Array.from(new Set(facesBeside)));
   return {
@@ -82,9 +93,8 @@ function describeSeam(study: Study, arc: SeamArc): Seam {
     ...label,
     edges,
     vertices: [...edges.map((pair) => pair[0]), edges[edges.length - 1]![1]],
-    length: length * source.diagonal,
-    exposure,
-    reason: explainSeam(arc.role, label.part, label.side, length * source.diagonal, exposure),
+    ...figures,
+    reason: explainSeam(arc.role, label.part, label.side, figures),
   };
 }
 

@@ -4,6 +4,7 @@ import { openMesh } from '../mesh/index.js';
 import type { PartName } from '../regions/index.js';
 import { connectCharts, cutHandles, SeamDraft } from '../seams/index.js';
 import type { CollarTable } from './place-collars.js';
+import { pruneSeams } from './prune-seams.js';
 import type { Strategy } from './strategies.js';
 import type { Study } from './study-mesh.js';
 import { sideGround } from './study-mesh.js';
@@ -60,6 +61,7 @@ export function draftSeams(
       opensToes: true,
     };
   }
+  pruneSeams(study, draft, { worth: strategy.worth, stretchLimit });
   return draft;
 }
 

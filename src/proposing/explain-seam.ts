@@ -15,14 +15,13 @@ export function explainSeam(
   role: SeamRole,
   part: string,
   side: Side,
-  length: number,
-  exposure: number,
+  { length, exposure, saving }: { length: number; exposure: number; saving?: number },
 ): string {
   const where = side === 'centre' ? part : `${side} ${part}`;
-  return `${PURPOSES[role]} (${where}, ${formatLength(length)} long, ${hiddenness(exposure)}: ${Math.round(100 * exposure)} % exposed)`;
+  return `${PURPOSES[role]} (${where}, ${formatNumber(length)} long, ${hiddenness(exposure)}: ${Math.round(100 * exposure)} % exposed${saving === undefined ? '' : `, saves ${formatNumber(saving)} of energy`})`;
 }
 
-const formatLength = (length: number): string => String(Number(length.toPrecision(3)));
+const formatNumber = (value: number): string => String(Number(value.toPrecision(3)));
 
 function hiddenness(exposure: number): string {
   if (exposure < 0.25) return 'well hidden';

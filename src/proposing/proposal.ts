@@ -16,6 +16,11 @@ export interface Seam {
   readonly length: number;
   /** Mean exposure along the seam, 0..1. */
   readonly exposure: number;
+  /**
+   * Energy, as a mean over the whole surface, that leaving this seam out would add, as predicted from the
+   * surroundings; only of short seams that end in the middle of a chart, which alone could be left out.
+   */
+  readonly saving?: number;
   /** Why the seam is there, in words. */
   readonly reason: string;
 }

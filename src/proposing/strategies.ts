@@ -13,6 +13,8 @@ export interface Strategy {
   readonly smallestRelief: number;
   /** Open every toe along its sides, which takes much seam for little surface; otherwise one toe a foot. */
   readonly opensToes: boolean;
+  /** Stretch that a dead end must save to stay; see PruneLimits. */
+  readonly worth: number;
 }
 
 const LIMBS: readonly PartName[] = ['head', 'arm', 'leg', 'wing', 'tail', 'branch'];
@@ -26,6 +28,7 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 2,
     smallestRelief: 0.002,
     opensToes: false,
+    worth: 0.06,
   },
   {
     name: 'head and body',
@@ -34,6 +37,7 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 2,
     smallestRelief: 0.002,
     opensToes: false,
+    worth: 0.06,
   },
   {
     name: 'body suit',
@@ -42,6 +46,7 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 1.5,
     smallestRelief: 0.002,
     opensToes: false,
+    worth: 0.15,
   },
   {
     name: 'limbs apart, back opened',
@@ -50,6 +55,7 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 1.5,
     smallestRelief: 0.002,
     opensToes: false,
+    worth: 0.06,
   },
   {
     name: 'limbs apart, sides opened',
@@ -58,6 +64,7 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 1.5,
     smallestRelief: 0.002,
     opensToes: false,
+    worth: 0.06,
   },
   {
     name: 'joints apart',
@@ -66,6 +73,7 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 0.9,
     smallestRelief: 0.0002,
     opensToes: true,
+    worth: 0.06,
   },
 ];
 

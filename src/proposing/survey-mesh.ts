@@ -23,6 +23,7 @@ import {
 } from '../seams/index.js';
 import type { ProposeOptions } from './propose-options.js';
 import { PROPOSE_DEFAULTS } from './propose-options.js';
+import { SeamSavings } from './seam-savings.js';
 
 /** What is known of a mesh before any wish of the artist is looked at, on its canonical copy. */
 export interface Survey {
@@ -41,6 +42,7 @@ export interface Survey {
   /** Remembers charts that several sets share. */
   readonly predictor: DistortionPredictor;
   readonly reliefFinder: ReliefFinder;
+  readonly savings: SeamSavings;
   readonly frames: ChartFrames;
   readonly memory: ConnectMemory;
   /** By part, filled as collars are placed. */
@@ -113,6 +115,7 @@ function measureSurvey(
   const edgeLengths = computeEdgeLengths(mesh);
   const creaseFields = { edgeLengths, faceAreas, edgeDihedrals, vertexDefects };
   const cornerAngles = computeCornerAngles(mesh);
+  const predictor = new DistortionPredictor(mesh);
   return {
     source,
     canonical,
@@ -122,7 +125,8 @@ function measureSurvey(
     parts,
     isFront: markFront(mesh, parts, faceNormals),
     creases: findCreases(mesh, creaseFields, findHardShells(mesh, creaseFields)),
-    predictor: new DistortionPredictor(mesh),
+    predictor,
+    savings: new SeamSavings(mesh, mirror, edgeLengths, predictor),
     frames: new ChartFrames(mesh),
     memory: new ConnectMemory(),
     reliefFinder: new ReliefFinder(mesh, cornerAngles, faceAreas),

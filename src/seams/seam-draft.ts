@@ -24,6 +24,10 @@ export class SeamDraft {
     }
   }
 
+  remove(edges: Iterable<EdgeId>): void {
+    for (const e of edges) this.isSeam[e] = 0;
+  }
+
   role(e: EdgeId): SeamRole {
     return ROLES[this.roleNumbers[e]!]!;
   }

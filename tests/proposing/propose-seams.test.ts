@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { predictDistortion } from '../../src/distortion/index.js';
 import type { Vec3 } from '../../src/math/index.js';
 import type { MeshInput } from '../../src/mesh/index.js';
 import { buildMesh, edgeVertices } from '../../src/mesh/index.js';
@@ -61,8 +62,42 @@ describe('every proposal', () => {
         const [, said, percent] = /, ([\d.e+-]+) long, .*: (\d+) % exposed/.exec(seam.reason)!;
         expect(Number(said)).toBeCloseTo(length, 2);
         expect(Number(percent)).toBe(Math.round(100 * seam.exposure));
+        const saved = /saves ([\d.e+-]+) of energy/.exec(seam.reason)?.[1];
+        expect(saved === undefined).toBe(seam.saving === undefined);
+        if (saved) expect(Number(saved) / seam.saving!).toBeCloseTo(1, 2);
       }
     }
+  });
+
+  it('says of every dead end what leaving it out would cost, near to the prediction for the whole', async () => {
+    const { mesh, proposal } = await propose(makeMarionette({ faces: 1500 }).mesh);
+    const ratios: number[] = [];
+    for (const set of proposal.sets) {
+      const all = predictDistortion(mesh, set.seams).energy;
+      for (const seam of set.seams) {
+        if (seam.saving === undefined) continue;
+        const without = predictDistortion(
+          mesh,
+          set.seams.filter((other) => other !== seam),
+        );
+        const cost = without.energy - all;
+        // What is told from the surroundings can miss what they pass on, so it says too little rather than too much.
+        expect(seam.saving, seam.reason).toBeLessThan(1.25 * cost + 0.001);
+        ratios.push(seam.saving / cost);
+      }
+    }
+    expect(ratios.length).toBeGreaterThan(8);
+    ratios.sort((a, b) => a - b);
+    expect(ratios[Math.floor(0.25 * ratios.length)]).toBeGreaterThan(0.8);
+  });
+
+  it('leaves no dead end that saves less than is seen of it', async () => {
+    const { proposal } = await propose(makeMarionette({ faces: 1500 }).mesh);
+    const root = Math.sqrt(proposal.sets[0]!.charts.reduce((sum, chart) => sum + chart.area, 0));
+    for (const set of proposal.sets)
+      for (const { saving, length, exposure, reason } of set.seams)
+        if (saving !== undefined)
+          expect(saving / ((length * exposure) / root), `${set.name}: ${reason}`).toBeGreaterThan(0.05);
   });
 });
 

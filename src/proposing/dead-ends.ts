@@ -1,0 +1,59 @@
+import type { EdgeId } from '../mesh/index.js';
+import { edgeVertices, isBorderEdge } from '../mesh/index.js';
+import type { SeamArc, SeamDraft } from '../seams/index.js';
+import { findSeamArcs } from '../seams/index.js';
+import type { Study } from './study-mesh.js';
+
+/** A stretch of seam that ends in the middle of a chart. */
+export interface DeadEnd {
+  readonly edges: readonly EdgeId[];
+  /** Its mirror image where that is another dead end; else empty. */
+  readonly twin: readonly EdgeId[];
+  /** Exposed length of both, over the square root of the surface area. */
+  readonly exposed: number;
+}
+
+/** Longer ones, as a share of the model's diagonal, open a limb: they always pay, and are not asked. */
+const LONGEST = 0.25;
+
+/** Lists the dead ends that the charts would be disks without, but for those the artist asked for. */
+export function findDeadEnds(study: Study, draft: SeamDraft): DeadEnd[] {
+  const { mesh, mirror, edgeLengths, exposure, area } = study;
+  const isLoose = markLooseEnds(study, draft.isSeam);
+  const ends: DeadEnd[] = [];
+  const isListed = new Set<EdgeId>();
+  for (const arc of findSeamArcs(mesh, draft)) {
+    if (!isOpenEnded(study, arc, isLoose) || isListed.has(arc.edges[0]!)) continue;
+    const own = new Set(arc.edges);
+    const twin = arc.edges
+      .map((e) => mirror?.edgePartners[e] ?? -1)
+      .filter((e) => e >= 0 && !own.has(e) && draft.isSeam[e]);
+    for (const e of [...own, ...twin]) isListed.add(e);
+    const exposed = [...own, ...twin].reduce((sum, e) => sum + edgeLengths[e]! * exposure[e]!, 0);
+    ends.push({ edges: arc.edges, twin, exposed: exposed / Math.sqrt(area) });
+  }
+  return ends;
+}
+
+/** Whether an arc ends in the middle of a chart and was drawn only to let go of stretch. */
+export function isOpenEnded(
+  { edgeLengths }: Study,
+  { role, edges, vertices }: SeamArc,
+  isLoose: Uint8Array,
+): boolean {
+  const [first, last] = [vertices[0]!, vertices[vertices.length - 1]!];
+  if (edges.reduce((sum, e) => sum + edgeLengths[e]!, 0) > LONGEST) return false;
+  return (
+    (role === 'relief' || role === 'opening') && first !== last && (isLoose[first]! | isLoose[last]!) === 1
+  );
+}
+
+/** 1 per vertex at which just one seam ends, and no border passes. */
+export function markLooseEnds({ mesh }: Study, isSeam: Uint8Array): Uint8Array {
+  const counts = new Uint32Array(mesh.vertexCount);
+  for (let e = 0; e < mesh.edgeCount; e++) {
+    if (!isSeam[e] && !isBorderEdge(mesh, e)) continue;
+    for (const v of edgeVertices(mesh, e)) counts[v]!++;
+  }
+  return Uint8Array.from(counts, (count) => Number(count === 1));
+}

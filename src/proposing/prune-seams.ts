@@ -1,0 +1,46 @@
+import type { EdgeId } from '../mesh/index.js';
+import { edgeFaces } from '../mesh/index.js';
+import type { SeamDraft } from '../seams/index.js';
+import { findDeadEnds } from './dead-ends.js';
+import type { Study } from './study-mesh.js';
+
+/** What a seam must be worth to stay. */
+export interface PruneLimits {
+  /** Energy saved, as a mean over the surface, per exposed length over the square root of the area. */
+  readonly worth: number;
+  /** No chart is let stretch beyond this energy. */
+  readonly stretchLimit: number;
+}
+
+/**
+ * Takes back dead ends that save too little stretch for what is seen of them, the least worth first and mirror
+ * images together. What would push a chart over the stretch limit stays.
+ */
+export function pruneSeams(study: Study, draft: SeamDraft, { worth, stretchLimit }: PruneLimits): void {
+  const { mesh, predictor, frames } = study;
+  const isOver = () =>
+    predictor.predict(frames.at(draft.isSeam).cut).charts.filter(({ energy }) => energy > stretchLimit);
+  const overBefore = isOver().length;
+  const removed: { edges: readonly EdgeId[]; role: ReturnType<SeamDraft['role']> }[] = [];
+  for (;;) {
+    let least: readonly EdgeId[] | undefined;
+    let leastWorth = worth;
+    for (const { edges, twin, exposed } of findDeadEnds(study, draft)) {
+      const saving = (study.savings.estimate(draft.isSeam, edges) * (twin.length > 0 ? 2 : 1)) / study.area;
+      if (saving >= leastWorth * exposed) continue;
+      least = [...edges, ...twin];
+      leastWorth = saving / exposed;
+    }
+    if (!least) break;
+    removed.push({ edges: least, role: draft.role(least[0]!) });
+    draft.remove(least);
+  }
+  for (let over = isOver(); over.length > overBefore && removed.length > 0; over = isOver()) {
+    const isStretched = new Uint8Array(mesh.faceCount);
+    for (const { faces } of over) for (const f of faces) isStretched[f] = 1;
+    const last = removed.findLastIndex(({ edges }) => edges.some((e) => isStretched[edgeFaces(mesh, e)[0]]));
+    if (last < 0) break;
+    const [{ edges, role }] = removed.splice(last, 1) as [(typeof removed)[number]];
+    draft.add(edges, role);
+  }
+}
