@@ -1,0 +1,72 @@
+import { LimitError } from '../errors.js';
+import { chooseSpread, describeTradeOff, findParetoFront, scoreSet } from '../ranking/index.js';
+import type { DescribedSet } from './describe-set.js';
+import type { SeamSet } from './proposal.js';
+import type { ProposeOptions } from './propose-options.js';
+import { PROPOSE_DEFAULTS } from './propose-options.js';
+
+/** A described set and what it is called. */
+export interface DrawnSet {
+  readonly name: string;
+  readonly set: DescribedSet;
+}
+
+/** Sets expected to fill less of a sheet than this are offered only where others are wanting. */
+const PACKABLE = 0.6;
+
+/**
+ * The sets worth offering, best first: none is worse than another in everything, and they differ from one another.
+ *
+ * @throws NO_VALID_SET when none has disks for charts, or none is within the chart limit
+ */
+export function rankSets(drawn: readonly DrawnSet[], options: ProposeOptions): SeamSet[] {
+  const valid = drawn.filter(({ set }) => set.charts.every((chart) => chart.topology.isDisk));
+  const limit = options.chartLimit ?? Infinity;
+  const within = valid.filter(({ set }) => set.charts.length <= limit);
+  if (within.length === 0) {
+    const fewest = Math.min(...valid.map(({ set }) => set.charts.length));
+    throw new LimitError(
+      'NO_VALID_SET',
+      valid.length === 0
+        ? 'proposeSeams: no choice of seams opens every chart to a disk; inspect the mesh for damage'
+        : `proposeSeams: no set has ${limit} charts or fewer, the fewest is ${fewest}; raise chartLimit`,
+      { chartLimit: limit },
+    );
+  }
+  const count = options.sets ?? PROPOSE_DEFAULTS.sets;
+  const front = findParetoFront(
+    within.map(({ set: { criteria } }) => [
+      criteria.pieces,
+      criteria.stretch,
+      criteria.exposure,
+      -(criteria.fill ?? 0),
+    ]),
+  ).map((i) => within[i]!);
+  const packable = front.filter(({ set }) => (set.criteria.fill ?? 1) >= PACKABLE);
+  const offered = packable.length >= count && options.criteria?.fill !== 0 ? packable : front;
+  const scores = offered.map(({ set }) => scoreSet(set.criteria, options.criteria));
+  const figures = offered.map(({ set }) => [
+    Math.log(set.criteria.pieces),
+    Math.log(set.criteria.stretch + 0.05),
+    set.criteria.exposure,
+  ]);
+  const scored = chooseSpread(scores, figures, count).map((i) => ({
+    ...offered[i]!,
+    score: scores[i]!,
+  }));
+  return scored.map(({ name, set, score }, i) => ({
+    name,
+    seams: set.seams,
+    charts: set.charts,
+    prediction: set.prediction,
+    criteria: set.criteria,
+    score,
+    summary: summarise(name, set, i === 0 ? undefined : scored[0]!.set),
+  }));
+}
+
+function summarise(name: string, set: DescribedSet, best: DescribedSet | undefined): string {
+  const { pieces, stretch, exposure } = set.criteria;
+  const own = `${name}: ${pieces} ${pieces === 1 ? 'piece' : 'pieces'}, predicted energy ${(4 + stretch).toFixed(2)}, seam in view ${exposure.toFixed(2)}`;
+  return best ? `${own}; against the first: ${describeTradeOff(set.criteria, best.criteria)}` : own;
+}
