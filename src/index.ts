@@ -1,7 +1,9 @@
 export type {
   DistortionPrediction,
+  LayoutChart,
   LayoutReport,
   MeasureLayoutOptions,
+  Overlaps,
   PredictedChart,
 } from './distortion/index.js';
 export { DistortionPredictor, measureLayout, predictDistortion } from './distortion/index.js';
@@ -15,21 +17,78 @@ export {
   SeamwrightError,
 } from './errors.js';
 export type {
+  AxisOptions,
+  Curvature,
   Exposure,
   ExposureOptions,
+  GeodesicOptions,
   Mirror,
   MirrorOptions,
+  SingleExposureOptions,
   Viewpoint,
   Viewpoints,
 } from './fields/index.js';
 export { computeCurvature, computeExposure, computeGeodesicDistances, findMirror } from './fields/index.js';
-export type { FlatChart, FlatSet, FlattenMethod, FlattenOptions } from './flattening/index.js';
+export type {
+  ChartLabels,
+  FlatChart,
+  FlatSet,
+  FlatSetChart,
+  FlattenAttempt,
+  FlattenChartsOptions,
+  FlattenMeasure,
+  FlattenMethod,
+  FlattenOptions,
+  LinePin,
+  MirrorPartners,
+  Pins,
+  PointPin,
+  SeamsToFlatten,
+} from './flattening/index.js';
 export { FLATTEN_DEFAULTS, flattenChart, flattenCharts } from './flattening/index.js';
-export type { MeshGraph, RegionGraph, SeamGraph } from './graph/index.js';
+export type {
+  MeshGraph,
+  MeshGraphEdge,
+  MeshGraphNode,
+  RegionGraph,
+  RegionGraphEdge,
+  RegionGraphNode,
+  SeamGraph,
+  SeamGraphArc,
+  SeamGraphNode,
+} from './graph/index.js';
 export { buildRegionGraph, buildSeamGraph, toGraph } from './graph/index.js';
-export type { Layout, LayoutOptions } from './layout/index.js';
+export type {
+  DensityWeights,
+  FlatChartLike,
+  FlatSetLike,
+  Layout,
+  LayoutDensity,
+  LayoutOptions,
+  LayoutRotation,
+  LayoutTile,
+  LockedCharts,
+  PlacedChart,
+} from './layout/index.js';
 export { arrangeCharts, LAYOUT_DEFAULTS } from './layout/index.js';
-export type { BuildOptions, ChartTopology, Mesh, MeshInput, Repair, RepairKind } from './mesh/index.js';
+export type { Vec3 } from './math/index.js';
+export type {
+  BuildOptions,
+  ChartSurface,
+  ChartTopology,
+  CornerId,
+  CutMesh,
+  EdgeId,
+  FaceId,
+  HalfEdgeId,
+  Mesh,
+  MeshInput,
+  PointId,
+  Repair,
+  RepairKind,
+  SeamEdges,
+  VertexId,
+} from './mesh/index.js';
 export { BUILD_DEFAULTS, buildMesh } from './mesh/index.js';
 export type {
   ChartForecast,
@@ -44,7 +103,9 @@ export type {
   SeamHints,
   SeamSet,
   SetCriteria,
+  Side,
 } from './proposing/index.js';
 export { learnProfile, PROPOSE_DEFAULTS, proposeSeams } from './proposing/index.js';
-export type { Part, PartName, PartOptions, PartSide, PartTree } from './regions/index.js';
+export type { Digit, Part, PartAxis, PartName, PartOptions, PartSide, PartTree } from './regions/index.js';
 export { findParts } from './regions/index.js';
+export type { CostWeights, SeamRole } from './seams/index.js';

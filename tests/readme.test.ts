@@ -1,42 +1,12 @@
-import { existsSync, readdirSync, readFileSync } from 'node:fs';
-import { dirname, join, resolve } from 'node:path';
-import ts from 'typescript';
+import { existsSync } from 'node:fs';
+import { dirname, resolve } from 'node:path';
 import { describe, expect, it, vi } from 'vitest';
-import * as bridge from '../src/bridge/index.js';
 import * as seamwright from '../src/index.js';
 import { checkSchema, readExchange } from '../src/io/index.js';
+import { blocks, DOCUMENTS, GUIDES, readDocument, runBlock } from './docs/document-blocks.js';
 
 const ROOT = resolve(import.meta.dirname, '..');
-const read = (path: string) => readFileSync(join(ROOT, path), 'utf8');
-
-const MODULES: Readonly<Record<string, object>> = { seamwright, 'seamwright/bridge': bridge };
-
-/** Code blocks of one language in a document. */
-const blocks = (text: string, language: string): string[] =>
-  [...text.matchAll(/^```(\w+)\n([\s\S]*?)^```$/gm)]
-    .filter(([, lang]) => lang === language)
-    .map(([, , code]) => code!);
-
-/** Runs a TypeScript block against the sources; `given` are names it may use without making them. */
-async function runBlock(code: string, given: Readonly<Record<string, unknown>> = {}): Promise<void> {
-  const { outputText, diagnostics } = ts.transpileModule(code, {
-    compilerOptions: { target: ts.ScriptTarget.ES2022, module: ts.ModuleKind.ESNext },
-    reportDiagnostics: true,
-  });
-  expect(diagnostics).toEqual([]);
-  const body = outputText.replace(
-    /^import (\{[^}]*\}) from '([^']+)';$/gm,
-    (_line, names: string, from: string) => `const ${names} = modules[${JSON.stringify(from)}];`,
-  );
-  const AsyncFunction = Object.getPrototypeOf(async () => {}).constructor as FunctionConstructor;
-  await new AsyncFunction('modules', ...Object.keys(given), body)(MODULES, ...Object.values(given));
-}
-
-const documents = [
-  'README.md',
-  'DEVELOPERS.md',
-  ...readdirSync(join(ROOT, 'docs')).map((name) => `docs/${name}`),
-].filter((path) => path.endsWith('.md'));
+const read = readDocument;
 
 describe('README', () => {
   it('has an example of at most 15 lines that runs and says what it should', async () => {
@@ -103,7 +73,7 @@ describe('examples of JSON', () => {
   });
 });
 
-describe.each(documents)('%s', (path) => {
+describe.each(DOCUMENTS)('%s', (path) => {
   const text = read(path);
 
   it('links to files that exist', () => {
@@ -113,7 +83,8 @@ describe.each(documents)('%s', (path) => {
     }
   });
 
-  if (path !== 'README.md') {
+  // The guides' blocks run in a folder of their own: docs/guides.test.ts.
+  if (!GUIDES.includes(path)) {
     it.each(blocks(text, 'ts').map((code, i) => [i + 1, code] as const))(
       'runs code block %i',
       async (_i, code) => {

@@ -7,7 +7,16 @@ export default defineConfig({
     root: new URL('..', import.meta.url).pathname,
     include: ['tests/**/*.test.ts'],
     setupFiles: ['tests/setup.ts'],
-    testTimeout: 120_000,
+    // Long modes run a thousand cases where others run a few.
+    testTimeout: process.env['SEAMWRIGHT_LONG'] ? 4 * 3_600_000 : 120_000,
     maxWorkers: '100%',
+    coverage: {
+      provider: 'v8',
+      include: ['src/**/*.ts'],
+      // Runs in browsers, in tests of its own: the script of the review page.
+      exclude: ['src/report/page/**', 'src/**/*.d.ts'],
+      reporter: ['text-summary', 'json-summary', 'json'],
+      thresholds: { lines: 95 },
+    },
   },
 });

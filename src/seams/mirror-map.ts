@@ -1,4 +1,6 @@
 import type { Mesh, OpenedMesh } from '../mesh/index.js';
+import { edgeVertices } from '../mesh/index.js';
+import { DisjointSet } from '../structures/index.js';
 
 /** Which element lies opposite which across the mirror, -1 for none. Elements on the plane are their own partners. */
 export interface MirrorMap {
@@ -38,20 +40,40 @@ export function buildMirrorMap(mesh: Mesh, mirror: MirrorPartners): MirrorMap {
     if (head >= 0 && cornerPartners[h]! >= 0)
       edgePartners[mesh.halfEdgeEdges[h]!] = mesh.halfEdgeEdges[head]!;
   }
-  const vertexSides = new Int8Array(mesh.vertexCount);
-  const [px, py, pz] = mirror.point;
-  const [nx, ny, nz] = mirror.normal;
-  for (let v = 0; v < mesh.vertexCount; v++) {
-    if (vertexPartners[v]! < 0 || vertexPartners[v] === v) continue;
-    const p = 3 * mesh.vertexPoints[v]!;
-    const height =
-      (mesh.points[p]! - px) * nx + (mesh.points[p + 1]! - py) * ny + (mesh.points[p + 2]! - pz) * nz;
-    const q = 3 * mesh.vertexPoints[vertexPartners[v]!]!;
-    const opposite =
-      (mesh.points[q]! - px) * nx + (mesh.points[q + 1]! - py) * ny + (mesh.points[q + 2]! - pz) * nz;
-    vertexSides[v] = height > opposite ? 1 : -1;
-  }
+  const vertexSides = findSides(mesh, mirror, edgePartners);
   return { vertexPartners, edgePartners, facePartners, cornerPartners, vertexSides };
+}
+
+/**
+ * Side of each vertex: a patch that the plane's vertices and edges leave together is on one side as a whole. Judged
+ * vertex by vertex, what lies beside the middle of a turned head would come out on the wrong side.
+ */
+function findSides(mesh: Mesh, mirror: MirrorPartners, edgePartners: Int32Array): Int8Array {
+  const { vertexPartners } = mirror;
+  const isBeside = (v: number) => vertexPartners[v]! >= 0 && vertexPartners[v] !== v;
+  const patches = new DisjointSet(mesh.vertexCount);
+  for (let e = 0; e < mesh.edgeCount; e++) {
+    const [a, b] = edgeVertices(mesh, e);
+    if (edgePartners[e] !== e && isBeside(a) && isBeside(b)) patches.union(a, b);
+  }
+  const height = (v: number) => {
+    const p = 3 * mesh.vertexPoints[v]!;
+    return mirror.normal.reduce((sum, n, k) => sum + n * (mesh.points[p + k]! - mirror.point[k]!), 0);
+  };
+  const patchHeights = new Float64Array(mesh.vertexCount);
+  for (let v = 0; v < mesh.vertexCount; v++) {
+    if (isBeside(v)) patchHeights[patches.find(v)]! += height(v) - height(vertexPartners[v]!);
+  }
+  const vertexSides = new Int8Array(mesh.vertexCount);
+  for (let v = 0; v < mesh.vertexCount; v++) {
+    if (!isBeside(v)) continue;
+    const [own, other] = [patches.find(v), patches.find(vertexPartners[v]!)];
+    // A patch that reaches across the plane, as a ring round it does, has both sides.
+    const lead =
+      own === other ? height(v) - height(vertexPartners[v]!) : patchHeights[own]! - patchHeights[other]!;
+    vertexSides[v] = lead > 0 || (lead === 0 && own < other) ? 1 : -1;
+  }
+  return vertexSides;
 }
 
 /** Pairs the corners of two faces when their vertices are partners in opposite order. */

@@ -10,6 +10,7 @@ const ENTRIES = [
   'io/node/index',
   'report/index',
   'bridge/index',
+  'farm/index',
   'testing/index',
 ].filter((entry) => existsSync(join(ROOT, `src/${entry}.ts`)));
 

@@ -1,6 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { chooseSpread, describeTradeOff, findParetoFront, scoreSet } from '../../src/ranking/index.js';
+import {
+  chooseSpread,
+  describeTradeOff,
+  findParetoFront,
+  gradeFigures,
+  scoreSet,
+} from '../../src/ranking/index.js';
 
 const figures = fc.record({
   stretch: fc.double({ min: 0, max: 5, noNaN: true }),
@@ -53,6 +59,22 @@ describe('scoreSet', () => {
     );
   });
 
+  it('grades by fixed half-way points', () => {
+    const half = gradeFigures({ stretch: 0.2, exposure: 4, pieces: 24, symmetry: 0.5, fill: 0.5 });
+    for (const grade of Object.values(half)) expect(grade).toBeCloseTo(0.5, 12);
+    const best = gradeFigures({ stretch: -1e-15, exposure: 0, pieces: 1, symmetry: 1, fill: 1 });
+    for (const grade of Object.values(best)) expect(grade).toBe(1);
+    expect(gradeFigures({ stretch: 0, exposure: 0, pieces: 12, symmetry: 1 })).toMatchObject({ pieces: 1 });
+  });
+
+  it('is the mean of the grades that there are, by weight', () => {
+    const set = { stretch: 0.6, exposure: 4, pieces: 24, symmetry: 1 };
+    // Grades 1/4, 1/2, 1/2, 1 by weights 0.3, 0.3, 0.1, 0.1.
+    expect(scoreSet(set)).toBeCloseTo((0.075 + 0.15 + 0.05 + 0.1) / 0.8, 12);
+    expect(scoreSet({ ...set, fill: 1 })).toBeCloseTo(0.375 + 0.2, 12);
+    expect(scoreSet(set, { stretch: 0, exposure: 0, pieces: 0, symmetry: 0 })).toBe(0);
+  });
+
   it('counts only what the caller weighs', () => {
     const weights = { stretch: 0, exposure: 0, pieces: 0, fill: 0, symmetry: 1 };
     expect(scoreSet({ stretch: 3, exposure: 9, pieces: 40, symmetry: 0.75 }, weights)).toBe(0.75);
@@ -71,11 +93,56 @@ describe('describeTradeOff', () => {
     );
     expect(describeTradeOff(base, base)).toBe('much the same on every count');
   });
+
+  it('is silent below one in twenty, and where nothing can be compared', () => {
+    const same = 'much the same on every count';
+    const hundred = { ...base, stretch: 100 };
+    expect(describeTradeOff({ ...hundred, stretch: 104.9 }, hundred)).toBe(same);
+    expect(describeTradeOff({ ...hundred, stretch: 95.1 }, hundred)).toBe(same);
+    expect(describeTradeOff({ ...hundred, stretch: 106 }, hundred)).toBe('6 % more stretch');
+    expect(describeTradeOff({ ...hundred, stretch: 94 }, hundred)).toBe('6 % less stretch');
+    expect(describeTradeOff({ ...base, stretch: 0 }, base)).toBe(same);
+    expect(describeTradeOff(base, { ...base, exposure: 0 })).toBe(same);
+    // An eighth has no rounding: 1.125 − 1.
+    expect(describeTradeOff({ ...base, exposure: 4.5 }, base)).toBe('13 % more seam in view');
+  });
 });
 
 describe('chooseSpread', () => {
   it('leaves what differs but is far worse', () => {
     expect(chooseSpread([0.7, 0.69, 0.4], [[0], [0.1], [10]], 2)).toEqual([0, 1]);
+  });
+
+  it('takes as many as asked for, or all; best score first, the earlier one among equals', () => {
+    expect(chooseSpread([0.5, 0.7, 0.7], [[0], [0], [0]], 1)).toEqual([1]);
+    expect(chooseSpread([0.5, 0.7, 0.6], [[0], [1], [2]], 9)).toEqual([1, 2, 0]);
+    expect(chooseSpread([0.7, 0.7, 0.7], [[5], [5], [5]], 2)).toEqual([0, 1]);
+    expect(chooseSpread([], [], 3)).toEqual([]);
+  });
+
+  it('measures each figure by its range', () => {
+    // 1 of 1 in the first figure is farther than 30 of 100 in the second.
+    const figures = [
+      [0, 0],
+      [1, 0],
+      [0, 30],
+      [0.5, 100],
+    ];
+    expect(chooseSpread([0.7, 0.7, 0.7, 0.5], figures, 2)).toEqual([0, 1]);
+  });
+
+  it('keeps away from all that is picked already', () => {
+    const figures = [[0], [10], [9], [5]];
+    expect(chooseSpread([0.7, 0.7, 0.7, 0.7], figures, 3)).toEqual([0, 1, 3]);
+  });
+
+  it('counts distance less the lower the score, and hardly at all far below the best', () => {
+    const figures = [[0], [9], [10]];
+    expect(chooseSpread([0.7, 0.7, 0.7], figures, 2)).toEqual([0, 2]);
+    expect(chooseSpread([0.7, 0.7, 0.68], figures, 2)).toEqual([0, 1]);
+    expect(chooseSpread([0.7, 0.7, 0.2], [[0], [0.1], [10]], 2)).toEqual([0, 1]);
+    // Even then distance counts for something.
+    expect(chooseSpread([0.7, 0.2, 0.2], [[0], [5], [10]], 2)).toEqual([0, 2]);
   });
 
   it('takes the best first and then what differs most from it', () => {
