@@ -24,22 +24,21 @@ export interface BlockPattern {
 /**
  * Finds the pattern of the elements, and where each pair of an element's vertices goes.
  *
- * @param extraTriples - vertices of further elements of three vertices each, numbered after the others
+ * @param extraPairs - further pairs of vertices to have entries for
  */
 export function buildBlockPattern(
   rest: RestTriangles,
-  extraTriples: Int32Array = new Int32Array(0),
+  extraPairs: Int32Array = new Int32Array(0),
 ): BlockPattern {
   const { elementOffsets, triangleVertices, vertexCount } = rest;
-  const triangleElementCount = elementOffsets.length - 1;
-  const elementCount = triangleElementCount + extraTriples.length / 3;
+  const elementCount = elementOffsets.length - 1;
   const elementVertexOffsets = new Int32Array(elementCount + 1);
   const elementPairOffsets = new Int32Array(elementCount + 1);
   const elementVertices: number[] = [];
   const triangleSlots = new Int32Array(3 * rest.triangleCount);
   const marks = new Int32Array(vertexCount).fill(-1);
   const places = new Int32Array(vertexCount);
-  for (let e = 0; e < triangleElementCount; e++) {
+  for (let e = 0; e < elementCount; e++) {
     const first = elementVertices.length;
     for (let s = 3 * elementOffsets[e]!; s < 3 * elementOffsets[e + 1]!; s++) {
       const v = triangleVertices[s]!;
@@ -53,15 +52,10 @@ export function buildBlockPattern(
     elementVertexOffsets[e + 1] = elementVertices.length;
     elementPairOffsets[e + 1] = elementPairOffsets[e]! + (k * (k + 1)) / 2;
   }
-  for (let e = triangleElementCount; e < elementCount; e++) {
-    const first = 3 * (e - triangleElementCount);
-    elementVertices.push(extraTriples[first]!, extraTriples[first + 1]!, extraTriples[first + 2]!);
-    elementVertexOffsets[e + 1] = elementVertices.length;
-    elementPairOffsets[e + 1] = elementPairOffsets[e]! + 6;
-  }
   const pairCount = elementPairOffsets[elementCount]!;
-  const low = new Int32Array(pairCount + vertexCount);
-  const high = new Int32Array(pairCount + vertexCount);
+  const extraCount = extraPairs.length / 2;
+  const low = new Int32Array(pairCount + vertexCount + extraCount);
+  const high = new Int32Array(low.length);
   for (let e = 0, p = 0; e < elementCount; e++) {
     const first = elementVertexOffsets[e]!;
     const k = elementVertexOffsets[e + 1]! - first;
@@ -75,6 +69,10 @@ export function buildBlockPattern(
     }
   }
   for (let v = 0; v < vertexCount; v++) low[pairCount + v] = high[pairCount + v] = v;
+  for (let k = 0; k < extraCount; k++) {
+    low[pairCount + vertexCount + k] = Math.min(extraPairs[2 * k]!, extraPairs[2 * k + 1]!);
+    high[pairCount + vertexCount + k] = Math.max(extraPairs[2 * k]!, extraPairs[2 * k + 1]!);
+  }
   const { columnOffsets, entryRows, entries } = compress(low, high, vertexCount);
   return {
     vertexCount,
@@ -86,6 +84,20 @@ export function buildBlockPattern(
     elementPairOffsets,
     pairEntries: entries.subarray(0, pairCount),
   };
+}
+
+/** The entry of a pair of vertices, or -1. */
+export function findEntry({ columnOffsets, entryRows }: BlockPattern, a: number, b: number): number {
+  const column = Math.min(a, b);
+  const row = Math.max(a, b);
+  let from = columnOffsets[column]!;
+  let to = columnOffsets[column + 1]! - 1;
+  while (from < to) {
+    const middle = (from + to) >> 1;
+    if (entryRows[middle]! < row) from = middle + 1;
+    else to = middle;
+  }
+  return entryRows[from] === row ? from : -1;
 }
 
 /** Sorts the pairs by column, then row, and merges equal ones. */

@@ -6,6 +6,8 @@ import type { RestTriangles } from './rest-triangles.js';
 const REACH = 0.2;
 /** The reach between two places ends at this share of their distance along the border. */
 const ARC_SHARE = 0.3;
+/** Pairs within this many reaches are made room for in the matrix, so that it need not change at every step. */
+const NEAR = 6;
 /** Weight of a pair over the mean weight of a triangle. */
 const PAIR_WEIGHT = 0.05;
 
@@ -36,10 +38,22 @@ export class BorderBarrier {
 
   /** Finds the pairs closer than twice the reach: the energy is theirs until the next call. */
   activate(uvs: Float64Array): void {
+    const { triples, reaches } = this.#findClose(uvs, 2);
+    this.triples = triples;
+    this.#reaches = reaches;
+  }
+
+  /** Vertex, side start and side end of the pairs that may come within reach before long. */
+  listNear(uvs: Float64Array): Int32Array {
+    return this.#findClose(uvs, NEAR).triples;
+  }
+
+  /** Pairs that face one another from outside, closer than `factor` times their reach. */
+  #findClose(uvs: Float64Array, factor: number) {
     const triples: number[] = [];
     const reaches: number[] = [];
     const border = this.#border;
-    for (const [i, j] of this.#findPairs(uvs, undefined, 2 * this.#reach)) {
+    for (const [i, j] of this.#findPairs(uvs, undefined, factor * this.#reach)) {
       const v = border[i]!;
       const a = border[j]!;
       const b = border[(j + 1) % border.length]!;
@@ -48,12 +62,11 @@ export class BorderBarrier {
         (uvs[2 * b + 1]! - uvs[2 * a + 1]!) * (uvs[2 * v]! - uvs[2 * a]!);
       if (turn > 0) continue;
       const reach = Math.min(this.#reach, ARC_SHARE * this.#arcDistance(i, j));
-      if (measure(uvs, [v, a, b], 0) >= 2 * reach) continue;
+      if (measure(uvs, [v, a, b], 0) >= factor * reach) continue;
       triples.push(v, a, b);
       reaches.push(reach);
     }
-    this.triples = Int32Array.from(triples);
-    this.#reaches = Float64Array.from(reaches);
+    return { triples: Int32Array.from(triples), reaches: Float64Array.from(reaches) };
   }
 
   /** Whether active pair `k` is closer than its reach and so has energy. */

@@ -1,16 +1,9 @@
 import type { SymmetricMatrix } from '../linalg/index.js';
 import type { BlockPattern } from './block-pattern.js';
-import { blockMatrix, blockStarts } from './block-pattern.js';
+import { blockMatrix, blockStarts, findEntry } from './block-pattern.js';
+import type { EnergyModel } from './energy-hessian.js';
+import { hessian, writeNewton, writeReweighted } from './energy-hessian.js';
 import type { RestTriangles } from './rest-triangles.js';
-
-/**
- * Quadratic model of the symmetric Dirichlet energy round the present map. `newton`: the exact Hessian with
- * its negative eigenvalues removed in closed form (Smith, De Goes & Kim 2019); fast near the optimum. Leaving
- * them in while the matrix stays positive was measured to save no steps.
- * `reweighted`: the distance to the closest rotations, reweighted so that the gradient agrees (Rabinovich
- * et al. 2017); far better while triangles are still shrunk to a small part of their size.
- */
-export type EnergyModel = 'newton' | 'reweighted';
 
 /** Gradient and Hessian of the energy of a chart, assembled element by element into one fixed pattern. */
 export class EnergySystem {
@@ -59,18 +52,37 @@ export class EnergySystem {
     }
   }
 
-  /** Adds the gradient and the dense 6 × 6 Hessian of extra triple `k` of the pattern. */
-  addTriple(k: number, gradient: Float64Array, dense: Float64Array): void {
-    const e = this.#rest.elementOffsets.length - 1 + k;
-    const first = this.#pattern.elementVertexOffsets[e]!;
-    for (let i = 0; i < 6; i++)
-      this.gradient[2 * this.#pattern.elementVertices[first + (i >> 1)]! + (i & 1)]! += gradient[i]!;
-    this.#scatter(e, dense, 6);
+  /** Fills `gradient` at `uvs` and leaves the matrix as it is. */
+  assembleGradient(uvs: Float64Array): void {
+    this.gradient.fill(0);
+    for (let t = 0; t < this.#rest.triangleCount; t++) addGradient(this.#rest, uvs, t, this.gradient);
+  }
+
+  /** Whether the pattern joins two vertices. */
+  joins(a: number, b: number): boolean {
+    return findEntry(this.#pattern, a, b) >= 0;
+  }
+
+  /** Adds a gradient and a dense 6 × 6 Hessian over three vertices; between those that the pattern does not join it must be 0. */
+  addTriple(vertices: ArrayLike<number>, gradient: Float64Array, dense: Float64Array): void {
+    this.addTripleGradient(vertices, gradient);
+    for (let i = 0; i < 3; i++) {
+      for (let j = 0; j <= i; j++) {
+        const entry = findEntry(this.#pattern, vertices[i]!, vertices[j]!);
+        if (entry >= 0) this.#addBlock(entry, dense, 12 * i + 2 * j, 6, vertices[i]! > vertices[j]!, i === j);
+      }
+    }
+  }
+
+  addTripleGradient(vertices: ArrayLike<number>, gradient: Float64Array): void {
+    for (let i = 0; i < 3; i++) {
+      this.gradient[2 * vertices[i]!]! += gradient[2 * i]!;
+      this.gradient[2 * vertices[i]! + 1]! += gradient[2 * i + 1]!;
+    }
   }
 
   #scatter(e: number, dense: Float64Array, width: number): void {
     const { elementVertexOffsets, elementVertices, elementPairOffsets, pairEntries } = this.#pattern;
-    const values = this.matrix.values;
     const first = elementVertexOffsets[e]!;
     const count = width >> 1;
     let pair = elementPairOffsets[e]!;
@@ -78,35 +90,76 @@ export class EnergySystem {
       const vi = elementVertices[first + i]!;
       const row = 2 * i * width;
       for (let j = 0; j <= i; j++, pair++) {
-        const entry = pairEntries[pair]!;
-        const left = this.#left[entry]!;
-        const right = this.#right[entry]!;
-        const at = row + 2 * j;
-        const uu = dense[at]!;
-        const vv = dense[at + width + 1]!;
-        values[left]! += uu;
-        if (i === j) {
-          values[left + 1]! += dense[at + width]!;
-          values[right]! += vv;
-          continue;
-        }
-        // The block is stored for (higher vertex, lower vertex); u-v and v-u swap when i is the lower.
-        const uv = dense[at + 1]!;
-        const vu = dense[at + width]!;
         const isHigher = vi > elementVertices[first + j]!;
-        values[left + 1]! += isHigher ? vu : uv;
-        values[right]! += isHigher ? uv : vu;
-        values[right + 1]! += vv;
+        this.#addBlock(pairEntries[pair]!, dense, row + 2 * j, width, isHigher, i === j);
       }
     }
   }
+
+  /** Adds the 2 × 2 block at `at` of rows of `width`. It is stored for (higher vertex, lower vertex). */
+  #addBlock(
+    entry: number,
+    dense: Float64Array,
+    at: number,
+    width: number,
+    isHigher: boolean,
+    isDiagonal: boolean,
+  ): void {
+    const values = this.matrix.values;
+    const left = this.#left[entry]!;
+    const right = this.#right[entry]!;
+    values[left]! += dense[at]!;
+    if (isDiagonal) {
+      values[left + 1]! += dense[at + width]!;
+      values[right]! += dense[at + width + 1]!;
+      return;
+    }
+    // u-v and v-u swap when the row's vertex is the lower.
+    values[left + 1]! += dense[isHigher ? at + width : at + 1]!;
+    values[right]! += dense[isHigher ? at + 1 : at + width]!;
+    values[right + 1]! += dense[at + width + 1]!;
+  }
 }
 
-// Eigenvectors of the Hessian in the space of Jacobians (a b; c d), four of four, and their eigenvalues.
-const vectors = new Float64Array(16);
-const eigenvalues = new Float64Array(4);
-const spread = new Float64Array(6);
-const scaled = new Float64Array(6);
+/** Jacobian (a b; c d) of the triangle whose gradient was added last. */
+const jacobian = new Float64Array(4);
+
+function addGradient(rest: RestTriangles, uvs: Float64Array, t: number, gradient: Float64Array): void {
+  const { triangleVertices, inverses } = rest;
+  const o = 3 * t;
+  const weight = rest.weights[t]!;
+  const p = 2 * triangleVertices[o]!;
+  const q = 2 * triangleVertices[o + 1]!;
+  const r = 2 * triangleVertices[o + 2]!;
+  const x1 = inverses[o]!;
+  const y1 = inverses[o + 1]!;
+  const y2 = inverses[o + 2]!;
+  const du = uvs[q]! - uvs[p]!;
+  const dv = uvs[q + 1]! - uvs[p + 1]!;
+  const a = du * x1;
+  const b = du * y1 + (uvs[r]! - uvs[p]!) * y2;
+  const c = dv * x1;
+  const d = dv * y1 + (uvs[r + 1]! - uvs[p + 1]!) * y2;
+  const det = a * d - b * c;
+  const norm = a * a + b * b + c * c + d * d;
+  const straight = 2 * weight * (1 + 1 / (det * det));
+  const crossed = (-2 * weight * norm) / (det * det * det);
+  const ga = straight * a + crossed * d;
+  const gb = straight * b - crossed * c;
+  const gc = straight * c - crossed * b;
+  const gd = straight * d + crossed * a;
+  // (x1, y1) and (0, y2) are the gradients of the second and the third hat function.
+  gradient[p]! -= ga * x1 + gb * (y1 + y2);
+  gradient[p + 1]! -= gc * x1 + gd * (y1 + y2);
+  gradient[q]! += ga * x1 + gb * y1;
+  gradient[q + 1]! += gc * x1 + gd * y1;
+  gradient[r]! += gb * y2;
+  gradient[r + 1]! += gd * y2;
+  jacobian[0] = a;
+  jacobian[1] = b;
+  jacobian[2] = c;
+  jacobian[3] = d;
+}
 
 /** Adds one triangle's gradient, and its Hessian to the element's dense lower triangle (row major, full rows). */
 function addTriangle(
@@ -119,182 +172,71 @@ function addTriangle(
   width: number,
   gradient: Float64Array,
 ): void {
-  const { triangleVertices, inverses } = rest;
+  addGradient(rest, uvs, t, gradient);
   const o = 3 * t;
-  const weight = rest.weights[t]!;
-  const p = 2 * triangleVertices[o]!;
-  const q = 2 * triangleVertices[o + 1]!;
-  const r = 2 * triangleVertices[o + 2]!;
-  const i11 = inverses[o]!;
-  const i12 = inverses[o + 1]!;
-  const i22 = inverses[o + 2]!;
-  const du = uvs[q]! - uvs[p]!;
-  const dv = uvs[q + 1]! - uvs[p + 1]!;
-  const a = du * i11;
-  const b = du * i12 + (uvs[r]! - uvs[p]!) * i22;
-  const c = dv * i11;
-  const d = dv * i12 + (uvs[r + 1]! - uvs[p + 1]!) * i22;
-  // Gradients of the three hat functions.
-  const x1 = i11;
-  const y1 = i12;
-  const y2 = i22;
-  const x0 = -x1;
-  const y0 = -y1 - y2;
-
-  const det = a * d - b * c;
-  const norm = a * a + b * b + c * c + d * d;
-  const straight = 2 * weight * (1 + 1 / (det * det));
-  const crossed = (-2 * weight * norm) / (det * det * det);
-  const ga = straight * a + crossed * d;
-  const gb = straight * b - crossed * c;
-  const gc = straight * c - crossed * b;
-  const gd = straight * d + crossed * a;
-  gradient[p]! += ga * x0 + gb * y0;
-  gradient[p + 1]! += gc * x0 + gd * y0;
-  gradient[q]! += ga * x1 + gb * y1;
-  gradient[q + 1]! += gc * x1 + gd * y1;
-  gradient[r]! += gb * y2;
-  gradient[r + 1]! += gd * y2;
-
-  decompose(a, b, c, d, det);
-  if (isNewton) writeNewton(det);
-  else writeReweighted();
-
+  const x1 = rest.inverses[o]!;
+  const y1 = rest.inverses[o + 1]!;
+  const y2 = rest.inverses[o + 2]!;
+  const write = isNewton ? writeNewton : writeReweighted;
+  write(jacobian[0]!, jacobian[1]!, jacobian[2]!, jacobian[3]!, rest.weights[t]!);
+  const haa = hessian[0]!;
+  const hab = hessian[1]!;
+  const hac = hessian[2]!;
+  const had = hessian[3]!;
+  const hbb = hessian[4]!;
+  const hbc = hessian[5]!;
+  const hbd = hessian[6]!;
+  const hcc = hessian[7]!;
+  const hcd = hessian[8]!;
+  const hdd = hessian[9]!;
+  // Blocks of the second and third corner; as the hats add up to 1, every row of blocks adds up to 0.
+  const xx = x1 * x1;
+  const xy = x1 * y1;
+  const yy = y1 * y1;
+  const uu11 = xx * haa + 2 * xy * hab + yy * hbb;
+  const uv11 = xx * hac + xy * (had + hbc) + yy * hbd;
+  const vv11 = xx * hcc + 2 * xy * hcd + yy * hdd;
+  const uu12 = y2 * (x1 * hab + y1 * hbb);
+  const uv12 = y2 * (x1 * had + y1 * hbd);
+  const vu12 = y2 * (x1 * hbc + y1 * hbd);
+  const vv12 = y2 * (x1 * hcd + y1 * hdd);
+  const uu22 = y2 * y2 * hbb;
+  const uv22 = y2 * y2 * hbd;
+  const vv22 = y2 * y2 * hdd;
   const s0 = 2 * slots[o]!;
   const s1 = 2 * slots[o + 1]!;
   const s2 = 2 * slots[o + 2]!;
-  for (let k = 0; k < 4; k++) {
-    const value = weight * eigenvalues[k]!;
-    if (value === 0) continue;
-    const va = vectors[4 * k]!;
-    const vb = vectors[4 * k + 1]!;
-    const vc = vectors[4 * k + 2]!;
-    const vd = vectors[4 * k + 3]!;
-    spread[0] = va * x0 + vb * y0;
-    spread[1] = vc * x0 + vd * y0;
-    spread[2] = va * x1 + vb * y1;
-    spread[3] = vc * x1 + vd * y1;
-    spread[4] = vb * y2;
-    spread[5] = vd * y2;
-    for (let i = 0; i < 6; i++) scaled[i] = value * spread[i]!;
-    addOuter(dense, width, s0, s1, s2);
-  }
+  addPair(dense, width, s1, s1, uu11, uv11, uv11, vv11);
+  addPair(dense, width, s2, s2, uu22, uv22, uv22, vv22);
+  addPair(dense, width, s1, s2, uu12, uv12, vu12, vv12);
+  const uu10 = -uu11 - uu12;
+  const uv10 = -uv11 - uv12;
+  const vu10 = -uv11 - vu12;
+  const vv10 = -vv11 - vv12;
+  const uu20 = -uu12 - uu22;
+  const uv20 = -vu12 - uv22;
+  const vu20 = -uv12 - uv22;
+  const vv20 = -vv12 - vv22;
+  addPair(dense, width, s1, s0, uu10, uv10, vu10, vv10);
+  addPair(dense, width, s2, s0, uu20, uv20, vu20, vv20);
+  addPair(dense, width, s0, s0, -uu10 - uu20, -uv10 - uv20, -vu10 - vu20, -vv10 - vv20);
 }
 
-/** Adds spread · scaledᵀ at all nine corner pairs; only rows at or after their column are read later. */
-function addOuter(dense: Float64Array, width: number, s0: number, s1: number, s2: number): void {
-  for (let i = 0; i < 3; i++) {
-    const si = i === 0 ? s0 : i === 1 ? s1 : s2;
-    const top = si * width;
-    const u = spread[2 * i]!;
-    const v = spread[2 * i + 1]!;
-    for (let j = 0; j < 3; j++) {
-      const sj = j === 0 ? s0 : j === 1 ? s1 : s2;
-      if (sj > si) continue;
-      const x = scaled[2 * j]!;
-      const y = scaled[2 * j + 1]!;
-      const at = top + sj;
-      dense[at]! += u * x;
-      dense[at + 1]! += u * y;
-      dense[at + width]! += v * x;
-      dense[at + width + 1]! += v * y;
-    }
-  }
-}
-
-// u1x, u1y, v1x, v1y, σ1, σ2, cosine and sine of the closest rotation.
-const frame = new Float64Array(8);
-
-/** Singular value decomposition of (a b; c d) with positive determinant, without trigonometry. */
-function decompose(a: number, b: number, c: number, d: number, det: number): void {
-  const e = (a + d) / 2;
-  const f = (a - d) / 2;
-  const g = (c + b) / 2;
-  const h = (c - b) / 2;
-  const turnLength = Math.sqrt(e * e + h * h);
-  const skewLength = Math.sqrt(f * f + g * g);
-  const cosine = e / turnLength;
-  const sine = h / turnLength;
-  // V's first axis lies at half the angle of (f, g) turned back by the rotation.
-  let doubleCosine = 1;
-  let doubleSine = 0;
-  if (skewLength > 1e-14 * turnLength) {
-    const x = f / skewLength;
-    const y = g / skewLength;
-    doubleCosine = x * cosine + y * sine;
-    doubleSine = y * cosine - x * sine;
-  }
-  let vx: number;
-  let vy: number;
-  if (doubleCosine >= 0) {
-    vx = Math.sqrt((1 + doubleCosine) / 2);
-    vy = doubleSine / (2 * vx);
-  } else {
-    vy = Math.sqrt((1 - doubleCosine) / 2);
-    vx = doubleSine / (2 * vy);
-  }
-  frame[0] = cosine * vx - sine * vy;
-  frame[1] = sine * vx + cosine * vy;
-  frame[2] = vx;
-  frame[3] = vy;
-  frame[4] = turnLength + skewLength;
-  frame[5] = det / (turnLength + skewLength);
-  frame[6] = cosine;
-  frame[7] = sine;
-}
-
-/**
- * Eigen-system of the energy's Hessian. With J = U Σ Vᵀ: twist U (0 −1; 1 0) Vᵀ/√2, flip U (0 1; 1 0) Vᵀ/√2 and
- * the two stretches U e_i e_iᵀ Vᵀ. Only the twist can be negative.
- */
-function writeNewton(det: number): void {
-  const ux = frame[0]!;
-  const uy = frame[1]!;
-  const vx = frame[2]!;
-  const vy = frame[3]!;
-  const large = frame[4]!;
-  const small = frame[5]!;
-  const half = Math.SQRT1_2;
-  vectors[0] = -half * frame[7]!;
-  vectors[1] = -half * frame[6]!;
-  vectors[2] = half * frame[6]!;
-  vectors[3] = -half * frame[7]!;
-  vectors[4] = -half * (ux * vy + uy * vx);
-  vectors[5] = half * (ux * vx - uy * vy);
-  vectors[6] = half * (ux * vx - uy * vy);
-  vectors[7] = half * (uy * vx + ux * vy);
-  vectors[8] = ux * vx;
-  vectors[9] = ux * vy;
-  vectors[10] = uy * vx;
-  vectors[11] = uy * vy;
-  vectors[12] = uy * vy;
-  vectors[13] = -uy * vx;
-  vectors[14] = -ux * vy;
-  vectors[15] = ux * vx;
-  const cube = det * det * det;
-  eigenvalues[0] = Math.max(0, 2 - (2 * (large * large - det + small * small)) / cube);
-  eigenvalues[1] = 2 + (2 * (large * large + det + small * small)) / cube;
-  eigenvalues[2] = 2 + 6 / (large * large * large * large);
-  eigenvalues[3] = 2 + 6 / (small * small * small * small);
-}
-
-/** Directions u_i e_jᵀ with twice the squared weights (σ³ + σ² + σ + 1)/σ³ of the reweighted distance. */
-function writeReweighted(): void {
-  const ux = frame[0]!;
-  const uy = frame[1]!;
-  vectors.fill(0);
-  vectors[0] = ux;
-  vectors[2] = uy;
-  vectors[5] = ux;
-  vectors[7] = uy;
-  vectors[8] = -uy;
-  vectors[10] = ux;
-  vectors[13] = -uy;
-  vectors[15] = ux;
-  for (let i = 0; i < 2; i++) {
-    const inverse = 1 / frame[4 + i]!;
-    const value = 2 * (1 + inverse * (1 + inverse * (1 + inverse)));
-    eigenvalues[2 * i] = value;
-    eigenvalues[2 * i + 1] = value;
-  }
+/** Adds a block at the rows of `si` and the columns of `sj`, or its transpose where that lies in the lower triangle. */
+function addPair(
+  dense: Float64Array,
+  width: number,
+  si: number,
+  sj: number,
+  uu: number,
+  uv: number,
+  vu: number,
+  vv: number,
+): void {
+  const isLower = si >= sj;
+  const at = isLower ? si * width + sj : sj * width + si;
+  dense[at]! += uu;
+  dense[at + 1]! += isLower ? uv : vu;
+  dense[at + width]! += isLower ? vu : uv;
+  dense[at + width + 1]! += vv;
 }

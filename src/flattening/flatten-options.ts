@@ -47,8 +47,8 @@ export interface FlattenOptions {
    */
   readonly iterationLimit?: number;
   /**
-   * The descent stops when a step promises less than this share of the energy.
-   * @defaultValue 1e-6
+   * The descent stops when a step promises less than this share of the energy above that of an isometry.
+   * @defaultValue 1e-3
    */
   readonly tolerance?: number;
   /**
@@ -72,5 +72,5 @@ export const FLATTEN_DEFAULTS: Readonly<
   compare: false,
   measure: 'isometry',
   iterationLimit: 200,
-  tolerance: 1e-6,
+  tolerance: 1e-3,
 });
