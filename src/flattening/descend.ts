@@ -49,10 +49,10 @@ const HARD_ABOVE = 50;
 const HARD_GAIN = 0.2;
 /**
  * Where borders press on one another the descent creeps: it ends after this many steps in a row that gain less
- * than this many tolerances.
+ * than the tolerance, or than the share below of a great energy.
  */
 const IDLE_STEPS = 3;
-const IDLE_GAIN = 1;
+const HARD_IDLE_GAIN = 1e-5;
 /** Energy above 4 that counts as none. */
 const LEAST_EXCESS = 1e-9;
 /** Below this promise a step is lost in rounding. */
@@ -117,7 +117,7 @@ export function descend(
     if (energy > HARD_ABOVE) {
       if (gain < HARD_GAIN) model = model === 'newton' ? 'reweighted' : 'newton';
     } else if (model === 'reweighted' && gain < REWEIGHTED_GAIN) model = 'newton';
-    idleSteps = gain < IDLE_GAIN * tolerance ? idleSteps + 1 : 0;
+    idleSteps = gain < (energy > HARD_ABOVE ? HARD_IDLE_GAIN : tolerance) ? idleSteps + 1 : 0;
     // The last step was solved for already: taking it squares what is left.
     const isLast = residual <= (isReused ? REUSED_TRUST : 1) * tolerance && gain <= 2 * tolerance;
     isConverged = isLast || idleSteps === IDLE_STEPS;

@@ -23,6 +23,15 @@ function tube(rows: number, profile: (v: number) => [number, number], split?: 'r
   return { input, seam };
 }
 
+/** Triangles from an apex at height h to a circle of radius r; point 0 is the apex, point 1 on the x axis. */
+function makeCone(r: number, h: number, sides: number): MeshInput {
+  const points = [0, 0, h];
+  for (let i = 0; i < sides; i++)
+    points.push(r * Math.cos((2 * Math.PI * i) / sides), r * Math.sin((2 * Math.PI * i) / sides), 0);
+  const faces = Array.from({ length: sides }, (_, i) => [0, i + 1, ((i + 1) % sides) + 1]);
+  return { points, faceVertexCounts: faces.map(() => 3), faceVertexIndices: faces.flat() };
+}
+
 /** A developable chart has an isometry, so its least energy is 4: standard mathematics (check-values 3 to 7). */
 function flattenDevelopable(surface: ChartSurface) {
   const flat = flattenChart(surface);
@@ -64,18 +73,24 @@ describe('developable charts', () => {
     expect(area).toBeCloseTo(3.12145, 5);
   });
 
-  it('unrolls a cone of 32 sides with r = 1, h = √3 to 179.7830° (2N asin((r/s) sin(π/N)))', () => {
-    const points = [0, 0, Math.sqrt(3)];
-    for (let i = 0; i < N; i++)
-      points.push(Math.cos((2 * Math.PI * i) / N), Math.sin((2 * Math.PI * i) / N), 0);
-    const faces = Array.from({ length: N }, (_, i) => [0, i + 1, ((i + 1) % N) + 1]);
-    const input = { points, faceVertexCounts: faces.map(() => 3), faceVertexIndices: faces.flat() };
-    const { surface, uvs } = flattenDevelopable(chartOf(input, [[0, 1]]));
-    const apex = vertexAt(surface, 0, 0, Math.sqrt(3));
-    const [a, b] = verticesAt(surface, 1, 0, 0) as [number, number];
-    expect(uvDistance(uvs, apex, a)).toBeCloseTo(2, 6);
-    const angle = (2 * Math.asin(uvDistance(uvs, a, b) / 4) * 180) / Math.PI;
-    expect(angle).toBeCloseTo(179.783, 3);
+  // The fan's angle is 2N asin((r/s) sin(π/N)), for many sides 2πr/s: 180° and 216°.
+  it.each([
+    [1, Math.sqrt(3), 32, 179.783, 3],
+    [1, Math.sqrt(3), 400, 180, 2],
+    [3, 4, 32, (360 / Math.PI) * 32 * Math.asin(0.6 * Math.sin(Math.PI / 32)), 6],
+    [3, 4, 400, 216, 1],
+  ])('unrolls a cone with r = %s, h = %s of %s sides to %s°', (r, h, sides, expected, digits) => {
+    const cone = makeCone(r, h, sides);
+    const { surface, uvs, area } = flattenDevelopable(chartOf(cone, [[0, 1]]));
+    const s = Math.hypot(r, h);
+    const apex = vertexAt(surface, 0, 0, h);
+    const [a, b] = verticesAt(surface, r, 0, 0) as [number, number];
+    expect(uvDistance(uvs, apex, a)).toBeCloseTo(s, 6);
+    const half = (Math.asin(uvDistance(uvs, a, b) / (2 * s)) * 180) / Math.PI;
+    expect(expected > 180 ? 360 - 2 * half : 2 * half).toBeCloseTo(expected, digits);
+    if (sides > 100) expect(area / (Math.PI * r * s)).toBeCloseTo(1, 3);
+    // The defect of the apex, 2π(1 − r/s), stays where the seam does not touch it.
+    expect(flattenChart(chartOf(cone)).energy).toBeGreaterThan(4.1);
   });
 
   it('unrolls a frustum (R = 2, r = 1, h = √3) between radii 4 and 2 over half a turn', () => {

@@ -1,7 +1,9 @@
+import { determinant, Matrix, SingularValueDecomposition } from 'ml-matrix';
 import { describe, expect, it } from 'vitest';
 import { flattenChart } from '../../src/flattening/index.js';
+import { alignToPins, listPinTargets } from '../../src/flattening/pins.js';
 import { chartOf, vertexAt } from './chart-of.js';
-import { gridChart } from './random-charts.js';
+import { gridChart, seededRandom } from './random-charts.js';
 
 const bumpy = () => chartOf(gridChart(10, 10, (u, v) => [u, v, 0.2 * Math.sin(4 * u) * Math.cos(3 * v)]));
 
@@ -138,6 +140,35 @@ describe('pins', () => {
       expect(() => flattenChart(bumpy(), { pins: { points: [point] } })).toThrow(
         expect.objectContaining({ code: 'OPTION_INVALID' }),
       );
+    }
+  });
+});
+
+describe('the turn, scale and move that fit pins best', () => {
+  it('are those of the singular value decomposition of ml-matrix (Umeyama 1991)', () => {
+    const random = seededRandom(12);
+    for (let round = 0; round < 20; round++) {
+      const count = 2 + (round % 6);
+      const uvs = Float64Array.from({ length: 2 * count }, () => 2 * random() - 1);
+      const goals = Array.from({ length: count }, () => [3 * random(), 3 * random()] as const);
+      const pins = { points: goals.map((uv, vertex) => ({ vertex, uv })) };
+      const aligned = alignToPins(uvs, listPinTargets(pins, count, 1), 1);
+      const sources = new Matrix(Array.from({ length: count }, (_, i) => [uvs[2 * i]!, uvs[2 * i + 1]!]));
+      const targets = new Matrix(goals.map((uv) => [...uv]));
+      const [from, to] = [sources.mean('column'), targets.mean('column')];
+      const centred = sources.clone().subRowVector(from);
+      const { leftSingularVectors, rightSingularVectors, diagonal } = new SingularValueDecomposition(
+        targets.clone().subRowVector(to).transpose().mmul(centred),
+      );
+      // A reflection is no turn: where the best orthogonal map is one, the lesser singular value changes sides.
+      const product = leftSingularVectors.mmul(rightSingularVectors.transpose());
+      const sign = Math.sign(determinant(product));
+      const signs = Matrix.diag([1, sign]);
+      const turn = leftSingularVectors.mmul(signs).mmul(rightSingularVectors.transpose());
+      const scale = (diagonal[0]! + sign * diagonal[1]!) / centred.norm('frobenius') ** 2;
+      const expected = centred.mmul(turn.transpose()).mul(scale).addRowVector(to);
+      for (let i = 0; i < count; i++)
+        for (const k of [0, 1]) expect(aligned[2 * i + k]).toBeCloseTo(expected.get(i, k), 9);
     }
   });
 });

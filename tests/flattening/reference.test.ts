@@ -13,13 +13,16 @@ interface Figures {
       points: number[];
       faces: number[][];
       lscm: { pins: [number, number]; uvs: number[] };
+      lscmSparse: number[];
+      lscmEigen: number[];
       spectral: number[];
+      spectralSparse: number[];
       isometric: { energy: number; uvs: number[] };
     }
   >;
 }
 
-/** Made by reference/make_figures.py with SciPy's dense solvers; see there for each system's source. */
+/** Made by reference/make_figures.py with SciPy and Eigen; see there for each system's source. */
 const figures: Figures = JSON.parse(
   readFileSync(new URL('./reference/flatten-figures.json', import.meta.url), 'utf8'),
 );
@@ -84,15 +87,15 @@ describe.each(Object.entries(figures.meshes))(`${figures.madeWith} on the mesh %
   };
 
   it('agrees on the least-squares conformal map within 1e-6', () => {
-    expect(
-      similarityGap(ordered(flattenChart(surface, { method: 'lscm' }).uvs), figure.lscm.uvs),
-    ).toBeLessThan(1e-6);
+    const uvs = ordered(flattenChart(surface, { method: 'lscm' }).uvs);
+    for (const reference of [figure.lscm.uvs, figure.lscmSparse, figure.lscmEigen])
+      expect(similarityGap(uvs, reference)).toBeLessThan(1e-6);
   });
 
   it('agrees on the spectral conformal map within 1e-6', () => {
-    expect(
-      similarityGap(ordered(flattenChart(surface, { method: 'spectral' }).uvs), figure.spectral),
-    ).toBeLessThan(1e-6);
+    const uvs = ordered(flattenChart(surface, { method: 'spectral' }).uvs);
+    for (const reference of [figure.spectral, figure.spectralSparse])
+      expect(similarityGap(uvs, reference)).toBeLessThan(1e-6);
   });
 
   it('agrees on the isometric map: energy within 1e-7, places within 1e-4', () => {

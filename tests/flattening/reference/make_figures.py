@@ -1,22 +1,25 @@
 #!/usr/bin/env python3
-"""Computes the reference figures of flatten-figures.json with SciPy, apart from the library's own code.
+"""Computes the reference figures of flatten-figures.json with SciPy and Eigen, apart from the library's own code.
 
-    python3 make_figures.py    (Debian: apt-get install python3-scipy)
+    python3 make_figures.py    (Debian: apt-get install python3-scipy libeigen3-dev g++)
 
 Meshes: triangles only, from closed formulas below, so that nothing is shared with the library but the definitions.
 - lscm: least squares of the conformal residuals per triangle (Levy et al. 2002), complex rows weighted by the
-  root of the area, two vertices pinned, by a dense singular value decomposition.
+  root of the area, two vertices pinned, by a dense singular value decomposition; lscmSparse the same with SciPy's
+  sparse least squares (lsqr), lscmEigen by lscm_eigen.cpp beside this file.
 - spectral: least generalised eigenvectors of the conformal energy against the border mass (Mullen et al. 2008),
-  by scipy.linalg.eigh on the dense matrices.
+  by scipy.linalg.eigh on the dense matrices; spectralSparse by scipy.sparse.linalg.eigsh (Lanczos) on the sparse ones.
 - isometric: least area-weighted mean symmetric Dirichlet energy (Smith & Schaefer 2015), by
   scipy.optimize.minimize (BFGS with analytic gradient, infinite when a triangle flips), started from the
   orthographic projection.
 """
-import json, math, os
+import json, math, os, subprocess, tempfile
 import numpy as np
 import scipy
 from scipy.linalg import eigh
 from scipy.optimize import minimize
+from scipy.sparse import csc_matrix, diags
+from scipy.sparse.linalg import eigsh, lsqr
 
 
 def grid(columns, rows, place, split):
@@ -66,6 +69,29 @@ def lscm(p, f, pins):
     return uv, rows
 
 
+def lscm_sparse(rows, pins):
+    """The same system over the reals, by iterative least squares."""
+    n = rows.shape[1]
+    free = [v for v in range(n) if v not in pins]
+    right = -sum(rows[:, v] * z for v, z in pins.items())
+    left = rows[:, free]
+    real = csc_matrix(np.block([[left.real, -left.imag], [left.imag, left.real]]))
+    w = lsqr(real, np.concatenate([right.real, right.imag]), atol=1e-15, btol=1e-15, iter_lim=100000)[0]
+    uv = np.zeros(n, complex)
+    for v, z in pins.items():
+        uv[v] = z
+    uv[free] = w[: len(free)] + 1j * w[len(free) :]
+    return uv
+
+
+def lscm_eigen(program, p, f, pins):
+    (a, _), (b, distance) = pins.items()
+    lines = [str(len(p))] + [" ".join(repr(float(x)) for x in q) for q in p]
+    lines += [str(len(f))] + [" ".join(map(str, t)) for t in f] + [f"{a} {b} {distance.real!r}"]
+    out = subprocess.run([program], input="\n".join(lines), capture_output=True, text=True, check=True).stdout
+    return np.array([complex(*map(float, line.split())) for line in out.splitlines()])
+
+
 def border_of(f):
     sides = {(int(t[k]), int(t[(k + 1) % 3])) for t in f for k in range(3)}
     return sorted({a for a, b in sides if (b, a) not in sides})
@@ -87,6 +113,21 @@ def spectral(p, f, rows):
     uv = pick[:n] + 1j * pick[n:]
     uv -= uv[mass > 0].mean()
     return uv
+
+
+def spectral_sparse(p, f, rows):
+    n = len(p)
+    hermitian = rows.conj().T @ rows
+    real = csc_matrix(np.block([[hermitian.real, -hermitian.imag], [hermitian.imag, hermitian.real]]))
+    mass = np.zeros(n)
+    mass[border_of(f)] = 1
+    b = diags(np.concatenate([mass, mass])).tocsc()
+    # The border mass is singular, so it stands on the left: greatest eigenvalues of B x = mu (energy + shift B) x.
+    start = np.sin(np.arange(2 * n) + 1.0)
+    values, vectors = eigsh(b, k=4, M=(real + 1e-6 * b).tocsc(), which="LM", tol=1e-14, v0=start, maxiter=100000)
+    pick = vectors[:, np.argsort(values)[1]]
+    uv = pick[:n] + 1j * pick[n:]
+    return uv - uv[mass > 0].mean()
 
 
 def isometric(p, f, start):
@@ -116,7 +157,15 @@ def isometric(p, f, start):
     return best.fun, best.x.reshape(-1, 2)
 
 
-figures = {"madeWith": f"SciPy {scipy.__version__}, NumPy {np.__version__}", "meshes": {}}
+here = os.path.dirname(os.path.abspath(__file__))
+program = os.path.join(tempfile.mkdtemp(), "lscm_eigen")
+subprocess.run(["g++", "-O2", "-I/usr/include/eigen3", os.path.join(here, "lscm_eigen.cpp"), "-o", program], check=True)
+versions = {}
+for line in open("/usr/include/eigen3/Eigen/src/Core/util/Macros.h"):
+    if line.startswith("#define EIGEN_") and "_VERSION " in line and line.split()[-1].isdigit():
+        versions[line.split()[1].split("_")[1]] = line.split()[-1]
+eigen = ".".join(versions[k] for k in ("WORLD", "MAJOR", "MINOR") if k in versions)
+figures = {"madeWith": f"SciPy {scipy.__version__}, NumPy {np.__version__}, Eigen {eigen}", "meshes": {}}
 for name, (p, f) in MESHES.items():
     border = border_of(f)
     far = max(((a, b) for a in border for b in border if a < b), key=lambda e: np.linalg.norm(p[e[0]] - p[e[1]]))
@@ -129,9 +178,12 @@ for name, (p, f) in MESHES.items():
         "points": [float(f"{x:.12g}") for x in p.ravel()],
         "faces": f.tolist(),
         "lscm": {"pins": [int(far[0]), int(far[1])], "uvs": pack(conformal)},
+        "lscmSparse": pack(lscm_sparse(rows, pins)),
+        "lscmEigen": pack(lscm_eigen(program, p, f, pins)),
         "spectral": pack(free),
+        "spectralSparse": pack(spectral_sparse(p, f, rows)),
         "isometric": {"energy": energy, "uvs": [float(f"{x:.10g}") for x in flat.ravel()]},
     }
-with open(os.path.join(os.path.dirname(__file__), "flatten-figures.json"), "w") as out:
+with open(os.path.join(here, "flatten-figures.json"), "w") as out:
     json.dump(figures, out, separators=(",", ":"))
     out.write("\n")
