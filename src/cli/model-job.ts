@@ -73,6 +73,7 @@ export async function runModel(
     {
       propose: { ...readProposeOptions(options, document), ...axes },
       layout: { ...readLayoutOptions(options), ...axes },
+      hasPictures: true,
       signal: new AbortController().signal,
     },
     { update: onProgress, warn: (message) => warnings.push(message), end: () => undefined },

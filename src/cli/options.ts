@@ -5,6 +5,11 @@ export const SHARED = {
   help: { short: 'h', help: 'Show this help.' },
   json: { help: 'Print the result as JSON on standard output.' },
   resolution: { value: 'PX', help: 'Side of the sheet in pixels, for densities. Default: 2048.' },
+  jobs: {
+    short: 'j',
+    value: 'N',
+    help: 'Charts and sheets worked on at once, 1 to 64; the results do not depend on it. Default: the processors, at most 4.',
+  },
   quiet: { help: 'No progress bar and no warnings.' },
   up: {
     value: 'AXIS',

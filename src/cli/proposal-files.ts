@@ -1,6 +1,6 @@
 import type { AxisOptions } from '../fields/index.js';
 import { writeWithUvs } from '../io/index.js';
-import { drawLayout, SurfacePainter, standardViews, writeReportPage } from '../report/index.js';
+import { writeReportPage } from '../report/index.js';
 import { formatJson } from './format-text.js';
 import type { LoadedModel } from './load-model.js';
 import { proposalDocument } from './proposal-document.js';
@@ -18,13 +18,10 @@ export async function proposalFiles(
   finished: FinishedProposal,
   options: FilesOptions,
 ): Promise<Map<string, string | Uint8Array>> {
-  const { mesh, document } = model;
+  const { document } = model;
   const files = new Map<string, string | Uint8Array>();
-  const views = standardViews(options).filter(({ name }) => name !== 'above');
-  const painter = new SurfacePainter(mesh, { width: 420, height: 560 });
   const formats = ['obj', undefined, ...(options.hasGlb ? (['glb'] as const) : [])] as const;
-  const pictures: { svg: string; png: Uint8Array }[] = [];
-  for (const [i, { set, layout }] of finished.sets.entries()) {
+  for (const [i, { set, layout, pictures }] of finished.sets.entries()) {
     const name = `set-${i + 1}`;
     for (const format of formats) {
       const { extension, bytes } = await writeWithUvs(document, layout.uvs, {
@@ -34,16 +31,14 @@ export async function proposalFiles(
       });
       files.set(`${name}${extension}`, bytes);
     }
-    const svg = drawLayout(mesh, layout, set, { title: `${model.name}, ${set.name}` });
-    const png = painter.draw(set, views);
-    files.set(`${name}.svg`, svg);
-    files.set(`${name}.png`, png);
-    pictures.push({ svg, png });
+    if (!pictures) continue;
+    files.set(`${name}.svg`, pictures.svg);
+    files.set(`${name}.png`, pictures.png);
   }
   files.set(
     'report.html',
     writeReportPage({
-      ...proposalPage(model, finished, pictures),
+      ...proposalPage(model, finished),
       review: proposalReview(model, finished, options),
     }),
   );

@@ -5,11 +5,6 @@ import type { LoadedModel } from './load-model.js';
 import { measuredFacts } from './measure-command.js';
 import type { FinishedProposal, FinishedSet } from './propose-job.js';
 
-export interface SetPictures {
-  readonly svg: string;
-  readonly png: Uint8Array;
-}
-
 /** Columns of the table that sets the proposals side by side, on the page and on the terminal. */
 const COMPARISON: readonly (readonly [string, (finished: FinishedSet) => string])[] = [
   ['score', ({ set }) => formatNumber(set.score)],
@@ -33,11 +28,7 @@ export function comparisonRows(sets: readonly FinishedSet[]): string[][] {
 }
 
 /** The page's content. */
-export function proposalPage(
-  model: LoadedModel,
-  { proposal, sets }: FinishedProposal,
-  pictures: readonly SetPictures[],
-): ReportPage {
+export function proposalPage(model: LoadedModel, { proposal, sets }: FinishedProposal): ReportPage {
   const { mesh } = model;
   const [columns, ...rows] = comparisonRows(sets);
   return {
@@ -53,15 +44,11 @@ export function proposalPage(
       'Stretch is the mean symmetric Dirichlet energy: 4 is none. Exposed seam is the length of the seams, weighted by how much each is seen, over the square root of the surface area.',
     ],
     comparison: { caption: 'Sets', columns: columns!, rows },
-    sets: sets.map((finished, i) => pageSet(finished, i, pictures[i]!)),
+    sets: sets.map(pageSet),
   };
 }
 
-function pageSet(
-  { set, layout, measured }: FinishedSet,
-  index: number,
-  { svg, png }: SetPictures,
-): ReportSet {
+function pageSet({ set, layout, measured, pictures }: FinishedSet, index: number): ReportSet {
   return {
     title: `Set ${index + 1}: ${set.name}`,
     summary: set.summary,
@@ -69,9 +56,9 @@ function pageSet(
       ...measuredFacts(measured),
       ['sheet', `${layout.resolution} pixels, padding ${formatNumber(layout.padding)}`],
     ],
-    layout: svg,
-    views: [{ name: 'front, left, back, right', png }],
-    tables: [seamTable(set), chartTable({ set, layout, measured })],
+    layout: pictures?.svg ?? '',
+    views: pictures ? [{ name: 'front, left, back, right', png: pictures.png }] : [],
+    tables: [seamTable(set), chartTable(set, measured)],
   };
 }
 
@@ -89,7 +76,7 @@ function seamTable(set: FinishedSet['set']): ReportTable {
   };
 }
 
-function chartTable({ set, measured }: FinishedSet): ReportTable {
+function chartTable(set: FinishedSet['set'], measured: FinishedSet['measured']): ReportTable {
   const energies = new Map(measured.charts.map((chart) => [chart.faces[0], chart.distortion.energy]));
   return {
     caption: 'Pieces',

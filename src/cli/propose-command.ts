@@ -1,17 +1,24 @@
+import { availableParallelism } from 'node:os';
 import { InvalidOptionError, throwIfAborted } from '../errors.js';
+import type { Mesh } from '../mesh/index.js';
 import { readAxes } from './axis-options.js';
-import type { CommandRun } from './command.js';
+import type { CommandRun, OptionValues } from './command.js';
 import { EXIT } from './exit-codes.js';
 import { formatJson, formatTable } from './format-text.js';
+import { JobThreads } from './job-threads.js';
+import type { JobWorkers } from './job-workers.js';
+import { createInlineWorkers } from './job-workers.js';
 import type { LoadedModel } from './load-model.js';
 import { loadModel } from './load-model.js';
-import { readText } from './parse-arguments.js';
+import { readInteger, readText } from './parse-arguments.js';
 import { createProgress } from './progress.js';
 import { proposalDocument } from './proposal-document.js';
 import { proposalFiles } from './proposal-files.js';
 import { comparisonRows } from './proposal-page.js';
 import { runJob } from './propose-job.js';
 import { readLayoutOptions, readProposeOptions } from './propose-options.js';
+import type { Streams } from './streams.js';
+import { findWorkerScript } from './worker-script.js';
 import { refuseOwnInput, writeResults } from './write-results.js';
 
 /** Proposes seam sets for a file. */
@@ -28,9 +35,24 @@ export async function runPropose(run: CommandRun): Promise<number> {
   readAxes(options);
   readProposeOptions(options);
   readLayoutOptions(options);
+  readJobs(options);
   if (out !== undefined) refuseOwnInput(out, operands[0]!);
   const model = await loadModel(operands[0]!, streams);
   return proposeFor(model, out, run);
+}
+
+/** Models of fewer faces are done before threads have started. */
+const FEWEST_FACES = 2000;
+
+/** Parts of a job done at once. */
+const readJobs = (options: OptionValues): number =>
+  readInteger(options, 'jobs', 1, 64) ?? Math.min(4, availableParallelism());
+
+function startThreads(mesh: Mesh, size: number, { signal, writeError }: Streams): JobWorkers {
+  const script = findWorkerScript();
+  return script
+    ? new JobThreads(mesh, { script, size, signal, writeError })
+    : createInlineWorkers(mesh, signal);
 }
 
 /** The job from a loaded model to written files; the demo shares it. */
@@ -45,12 +67,15 @@ export async function proposeFor(
     for (const warning of model.document.warnings) progress.warn(warning);
     for (const repair of model.mesh.repairs) progress.warn(repair.message);
     const axes = readAxes(options, model.document.upAxis);
+    const jobs = model.mesh.faceCount < FEWEST_FACES ? 1 : readJobs(options);
     const finished = await runJob(
       model,
       {
         propose: { ...readProposeOptions(options, model.document), ...axes },
         layout: { ...readLayoutOptions(options), ...axes },
+        hasPictures: out !== undefined,
         signal: streams.signal,
+        startWorkers: jobs > 1 ? (mesh) => startThreads(mesh, jobs, streams) : undefined,
       },
       progress,
     );

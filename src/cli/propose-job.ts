@@ -1,21 +1,19 @@
-import { setImmediate } from 'node:timers/promises';
-import type { LayoutReport } from '../distortion/index.js';
-import { measureLayout } from '../distortion/index.js';
-import { throwIfAborted } from '../errors.js';
 import { findMirror } from '../fields/index.js';
-import { flattenCharts } from '../flattening/index.js';
-import type { Layout, LayoutOptions } from '../layout/index.js';
-import { arrangeCharts } from '../layout/index.js';
+import { flattenSets } from '../flattening/index.js';
+import type { LayoutOptions } from '../layout/index.js';
+import type { Mesh } from '../mesh/index.js';
 import type { Proposal, ProposeOptions, SeamSet, SurfaceFacts } from '../proposing/index.js';
 import { describeSurface, proposeSeams } from '../proposing/index.js';
+import type { FinishedSheet } from './finish-sheet.js';
+import { requestSheet } from './finish-sheet.js';
+import type { JobWorkers } from './job-workers.js';
+import { createInlineWorkers } from './job-workers.js';
 import type { LoadedModel } from './load-model.js';
 import type { Progress } from './progress.js';
 
 /** A set with its finished sheet. */
-export interface FinishedSet {
+export interface FinishedSet extends FinishedSheet {
   readonly set: SeamSet;
-  readonly layout: Layout;
-  readonly measured: LayoutReport;
 }
 
 export interface FinishedProposal {
@@ -27,19 +25,24 @@ export interface FinishedProposal {
 export interface JobOptions {
   readonly propose: ProposeOptions;
   readonly layout: LayoutOptions;
+  /** Whether pictures are wanted of the sets and their sheets. */
+  readonly hasPictures: boolean;
   readonly signal: AbortSignal;
+  /** Starts what does the parts of the job; this thread, one after another, when left out. */
+  readonly startWorkers?: ((mesh: Mesh) => JobWorkers) | undefined;
 }
 
-/** Share of the bar that proposing takes; the rest is divided among the sets. */
-const PROPOSING_SHARE = 0.6;
+/** Shares of the bar that proposing and flattening take; the sheets take the rest. */
+const PROPOSING_SHARE = 0.45;
+const FLATTENING_SHARE = 0.25;
 
-/** The whole job on one model: propose, flatten, arrange and measure. @throws NO_VALID_SET, CANCELLED */
+/** The whole job on one model: propose, flatten, arrange, measure and draw. @throws NO_VALID_SET, CANCELLED */
 export async function runJob(
   model: LoadedModel,
   options: JobOptions,
   progress: Progress,
 ): Promise<FinishedProposal> {
-  const { signal } = options;
+  const { signal, startWorkers } = options;
   const { mesh } = model;
   const proposal = await proposeSeams(mesh, {
     ...options.propose,
@@ -48,26 +51,52 @@ export async function runJob(
   });
   const surface = describeSurface(mesh, options.propose);
   for (const conflict of proposal.conflicts) progress.warn(`${conflict.hint}: ${conflict.message}`);
-  const { up, front } = options.propose;
-  // Mirrored charts are laid out as mirror images, to the last digit.
-  const mirror = proposal.mirror && findMirror(mesh, { up, front });
-  const sets: FinishedSet[] = [];
-  for (const [i, set] of proposal.sets.entries()) {
-    const step = async (part: number, stage: string) => {
-      const share = (i + part) / proposal.sets.length;
-      progress.update(PROPOSING_SHARE + (1 - PROPOSING_SHARE) * share, `set ${i + 1}: ${stage}`);
-      // A breath, so that an interrupt is noticed.
-      await setImmediate();
-      throwIfAborted(signal);
-    };
-    await step(0, 'flattening');
-    const flat = flattenCharts(mesh, set, { mirror, lines: options.propose.hints?.pins });
-    await step(0.4, 'packing');
-    const layout = arrangeCharts(mesh, flat, { ...options.layout, signal });
-    await step(0.8, 'measuring');
-    const measured = measureLayout(mesh, layout.uvs, { resolution: layout.resolution });
-    for (const note of layout.notes) progress.warn(`set ${i + 1}: ${note}`);
-    sets.push({ set, layout, measured });
+  const workers = startWorkers?.(mesh) ?? createInlineWorkers(mesh, signal);
+  try {
+    const sets = await finishSets(model, proposal, { ...options, workers, progress });
+    for (const [i, { layout }] of sets.entries())
+      for (const note of layout.notes) progress.warn(`set ${i + 1}: ${note}`);
+    return { proposal, surface, sets };
+  } finally {
+    await workers.close();
   }
-  return { proposal, surface, sets };
+}
+
+async function finishSets(
+  { name, mesh }: LoadedModel,
+  { mirror, sets }: Proposal,
+  options: JobOptions & { readonly workers: JobWorkers; readonly progress: Progress },
+): Promise<FinishedSet[]> {
+  const { workers, progress, signal, hasPictures } = options;
+  const { up, front, hints } = options.propose;
+  let share = PROPOSING_SHARE;
+  const advance = (part: number, stage: string) => {
+    share += part;
+    progress.update(share, stage);
+  };
+  advance(0, 'flattening');
+  let flattened = 0;
+  const flats = flattenSets(mesh, sets, {
+    // Mirrored charts are laid out as mirror images, to the last digit.
+    mirror: mirror && findMirror(mesh, { up, front }),
+    lines: hints?.pins,
+    flatten: workers.flatten,
+    signal,
+    onProgress(done) {
+      advance(FLATTENING_SHARE * (done - flattened), 'flattening');
+      flattened = done;
+    },
+  });
+  return Promise.all(
+    sets.map(async (set, i) => {
+      const sheet = await workers.finish(
+        requestSheet(await flats[i]!, {
+          layout: options.layout,
+          drawing: hasPictures ? { set, title: `${name}, ${set.name}`, axes: { up, front } } : undefined,
+        }),
+      );
+      advance((1 - PROPOSING_SHARE - FLATTENING_SHARE) / sets.length, 'packing');
+      return { set, ...sheet };
+    }),
+  );
 }

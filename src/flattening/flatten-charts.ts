@@ -1,7 +1,7 @@
 import { SeamwrightError, throwIfAborted } from '../errors.js';
-import type { ChartSurface, Mesh, PointId, SeamEdges } from '../mesh/index.js';
-import { cutMesh, extractCharts, seamMask } from '../mesh/index.js';
-import type { MirrorPartners } from './chart-mirror.js';
+import type { ChartSurface, CutMesh, Mesh, PointId, SeamEdges } from '../mesh/index.js';
+import { cutMesh, extractCharts, isCutHalfEdge, seamMask } from '../mesh/index.js';
+import type { ChartMirror, MirrorPartners } from './chart-mirror.js';
 import { findChartMirrors } from './chart-mirror.js';
 import { bestScale } from './distortion-energy.js';
 import type { FlatChart } from './flatten-chart.js';
@@ -83,29 +83,123 @@ export interface FlattenChartsOptions extends Omit<FlattenOptions, 'mirrorPartne
  * flat.charts[0].uvs; // u and v of each of flat.charts[0].corners
  */
 export function flattenCharts(mesh: Mesh, set: SeamsToFlatten, options: FlattenChartsOptions = {}): FlatSet {
-  const { mirror, lines = [], onProgress, signal, ...each } = options;
+  const { onProgress, signal } = options;
+  const plan = planFlattening(mesh, set, options);
+  const flats: FlatChart[] = [];
+  let facesDone = 0;
+  plan.tasks.forEach((task, i) => {
+    throwIfAborted(signal);
+    const image = task.image && flats[task.image.chart];
+    flats[i] =
+      (image && copyMirrored(task, image)) ??
+      nameFailure(i, task, () => flattenChart(task.surface, task.options));
+    facesDone += task.surface.faces.length;
+    onProgress?.(facesDone / mesh.faceCount);
+  });
+  return gatherSet(plan, flats);
+}
+
+/** Flattens one chart, here or on another thread. */
+export type ChartFlattener = (surface: ChartSurface, options: FlattenOptions) => Promise<FlatChart>;
+
+/**
+ * Flattens several sets of one mesh as `flattenCharts` does each, with charts that they share done once, and
+ * several at a time where `flatten` can.
+ *
+ * @param flatten - asked at once for every chart, the largest first; only mirror images wait for their originals
+ * @returns a promise for each set, in their order
+ */
+export function flattenSets(
+  mesh: Mesh,
+  sets: readonly SeamsToFlatten[],
+  options: FlattenChartsOptions & { readonly flatten: ChartFlattener },
+): Promise<FlatSet>[] {
+  const { flatten, ...each } = options;
+  const { onProgress, signal } = each;
+  const plans = sets.map((set) => planFlattening(mesh, set, each));
+  const started = new Map<string, Promise<FlatChart>>();
+  let facesDone = 0;
+  const run = async (task: FlattenTask, i: number, image: Promise<FlatChart> | undefined) => {
+    const original = await image;
+    throwIfAborted(signal);
+    const flat =
+      (original && copyMirrored(task, original)) ??
+      (await flatten(task.surface, task.options).catch((error: unknown) =>
+        nameFailure(i, task, () => raise(error)),
+      ));
+    facesDone += task.surface.faces.length;
+    onProgress?.(facesDone / (sets.length * mesh.faceCount));
+    return flat;
+  };
+  const start = (plan: FlatPlan, i: number): Promise<FlatChart> => {
+    const task = plan.tasks[i]!;
+    const known = started.get(task.name);
+    if (known) return known;
+    const flat = run(task, i, task.image && start(plan, task.image.chart));
+    started.set(task.name, flat);
+    return flat;
+  };
+  const queue = plans.flatMap((plan) =>
+    plan.tasks.map((task, i) => ({ plan, i, size: task.surface.faces.length })),
+  );
+  for (const { plan, i } of queue.sort((a, b) => b.size - a.size)) start(plan, i);
+  return plans.map(async (plan) =>
+    gatherSet(plan, await Promise.all(plan.tasks.map((_, i) => start(plan, i)))),
+  );
+}
+
+const raise = (error: unknown): never => {
+  throw error;
+};
+
+/** One chart to flatten. */
+interface FlattenTask {
+  readonly surface: ChartSurface;
+  readonly options: FlattenOptions;
+  /** The chart before this one whose mirror image it is, and the partner there of each vertex. */
+  readonly image: ChartMirror | undefined;
+  /** Tells what comes out: tasks of two sets that have one name have one result. */
+  readonly name: string;
+}
+
+interface FlatPlan {
+  readonly set: SeamsToFlatten;
+  readonly cut: CutMesh;
+  readonly tasks: readonly FlattenTask[];
+}
+
+function planFlattening(mesh: Mesh, set: SeamsToFlatten, options: FlattenChartsOptions): FlatPlan {
+  const { mirror, lines = [], onProgress: _onProgress, signal: _signal, ...each } = options;
   const cut = cutMesh(mesh, seamMask(mesh, set.seams));
   const surfaces = extractCharts(cut);
   const mirrors = mirror ? findChartMirrors(cut, surfaces, mirror) : [];
-  const flats: FlatChart[] = [];
-  let facesDone = 0;
-  surfaces.forEach((surface, i) => {
-    throwIfAborted(signal);
+  const names = surfaces.map((surface) => nameChart(cut, surface));
+  const tasks = surfaces.map((surface, i): FlattenTask => {
     const pins = findLinePins(mesh, surface, lines);
     const match = pins ? undefined : mirrors[i];
-    const image = match && match.chart < i ? flats[match.chart] : undefined;
+    const image = match && match.chart < i ? match : undefined;
     const mirrorPartners = match?.chart === i ? match.partners : undefined;
-    flats[i] =
-      (image && match && copyMirrored(surface, image, match.partners)) ??
-      flattenNumbered(surface, i, { ...each, mirrorPartners, pins });
-    facesDone += surface.faces.length;
-    onProgress?.(facesDone / mesh.faceCount);
+    return {
+      surface,
+      options: { ...each, ...(mirrorPartners && { mirrorPartners }), ...(pins && { pins }) },
+      image,
+      name: `${names[i]};${image ? names[image.chart] : mirrorPartners !== undefined}`,
+    };
   });
+  return { set, cut, tasks };
+}
+
+/** A chart is told by its first face and its border. */
+function nameChart(cut: CutMesh, { faces, corners }: ChartSurface): string {
+  return `${faces[0]}:${corners.filter((h) => isCutHalfEdge(cut.mesh, cut.isSeam, h)).join()}`;
+}
+
+function gatherSet({ set, cut, tasks }: FlatPlan, flats: readonly FlatChart[]): FlatSet {
   const labels: readonly (ChartLabels | undefined)[] =
-    set.charts && set.charts.length === surfaces.length ? set.charts : surfaces.map(() => undefined);
+    set.charts && set.charts.length === tasks.length ? set.charts : tasks.map(() => undefined);
   const charts = labels.map((label, i) => {
     const at = label ? cut.faceCharts[label.faces[0]!]! : i;
-    return toFlatSetChart(surfaces[at]!, flats[at]!, label);
+    return toFlatSetChart(tasks[at]!.surface, flats[at]!, label);
   });
   let area = 0;
   let sum = 0;
@@ -140,23 +234,25 @@ function findLinePins(
 const COPY_TOLERANCE = 1e-3;
 
 /** The mirror image's map turned over, when it is as good here as there. */
-function copyMirrored(surface: ChartSurface, image: FlatChart, partners: Int32Array): FlatChart | undefined {
+function copyMirrored({ surface, image }: FlattenTask, original: FlatChart): FlatChart | undefined {
+  const { partners } = image!;
   const uvs = new Float64Array(2 * surface.vertexCount);
   for (let v = 0; v < surface.vertexCount; v++) {
-    uvs[2 * v] = -image.uvs[2 * partners[v]!]!;
-    uvs[2 * v + 1] = image.uvs[2 * partners[v]! + 1]!;
+    uvs[2 * v] = -original.uvs[2 * partners[v]!]!;
+    uvs[2 * v + 1] = original.uvs[2 * partners[v]! + 1]!;
   }
-  if (!image.isInjective || image.concaveFaces.length > 0) return undefined;
+  if (!original.isInjective || original.concaveFaces.length > 0) return undefined;
   const rest = buildRestTriangles(surface);
   const { energy } = bestScale(rest, uvs);
-  if (!(energy <= image.energy * (1 + COPY_TOLERANCE)) || findFlippedFaces(rest, uvs).length > 0)
+  if (!(energy <= original.energy * (1 + COPY_TOLERANCE)) || findFlippedFaces(rest, uvs).length > 0)
     return undefined;
-  return { ...image, uvs, energy, surfaceArea: rest.unit * rest.unit };
+  return { ...original, uvs, energy, surfaceArea: rest.unit * rest.unit };
 }
 
-function flattenNumbered(surface: ChartSurface, index: number, options: FlattenOptions): FlatChart {
+/** Runs it; an error of the library says which chart it is about. */
+function nameFailure<T>(index: number, { surface }: FlattenTask, run: () => T): T {
   try {
-    return flattenChart(surface, options);
+    return run();
   } catch (error) {
     if (!(error instanceof SeamwrightError)) throw error;
     throw new SeamwrightError(
