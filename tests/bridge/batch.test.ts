@@ -138,3 +138,19 @@ function snapshotIfThere(root: string): Map<string, string> {
     return new Map();
   }
 }
+
+describe('one model', () => {
+  it('comes out the same on one thread and on several', async () => {
+    const make = (jobs: number) => {
+      const folderOf = join(folder, `jobs-${jobs}`);
+      const args = ['demo', '--faces', '2200', '--sets', '2', '--effort', '0', '--jobs', String(jobs)];
+      return new Promise<Map<string, string>>((resolve, reject) => {
+        execFile(process.execPath, [main, ...args, '--out', folderOf], { timeout: 100_000 }, (error) => {
+          if (error) reject(error);
+          else resolve(snapshot(folderOf));
+        });
+      });
+    };
+    expect(await make(3)).toEqual(await make(1));
+  });
+});
