@@ -1,4 +1,5 @@
 export type {
+  ChartDistortion,
   DistortionPrediction,
   LayoutChart,
   LayoutReport,

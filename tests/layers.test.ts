@@ -30,6 +30,10 @@ const LAYERS = [
 /** Places where Node's own modules may be used. */
 const NODE_ONLY = [/^io\/node\//, /^bridge\/(stdio|node)/, /^bridge\/.*transport/, /^cli\//, /^farm\//];
 
+/** What could open a connection. The farm's queue does, by its own client, and nothing else. */
+const NETWORK_MODULES = /^(node:)?(net|http|https|http2|tls|dgram|dns)(\/|$)|^(undici|ws)$/;
+const NETWORK_NAMES = new Set(['fetch', 'XMLHttpRequest', 'WebSocket', 'EventSource', 'importScripts']);
+
 const SRC = resolve(import.meta.dirname, '../src');
 
 interface SourceImport {
@@ -93,6 +97,12 @@ function readFacts(path: string, text: string): SourceFacts {
     if (node.kind === ts.SyntaxKind.AnyKeyword) report(node, 'uses any');
     if (ts.isPropertyAccessExpression(node) && node.getText() === 'Math.random')
       report(node, 'uses Math.random');
+    if (
+      ts.isIdentifier(node) &&
+      NETWORK_NAMES.has(node.text) &&
+      !(ts.isPropertyAccessExpression(node.parent) && node.parent.name === node)
+    )
+      report(node, `uses ${node.text}, which reaches the network`);
     if (ts.isIdentifier(node) && node.text === 'console') report(node, 'uses console');
     if (ts.isIdentifier(node) && node.text === 'Date' && !ts.isPropertyAssignment(node.parent))
       report(node, 'uses Date');
@@ -127,6 +137,8 @@ function findBreaches(facts: readonly SourceFacts[]): string[] {
     for (const { specifier } of imports) {
       const to = target(path, specifier);
       if (to === undefined) {
+        if (NETWORK_MODULES.test(specifier))
+          breaches.push(`${path} imports ${specifier}, which reaches the network`);
         if (
           specifier.startsWith('node:') &&
           !NODE_ONLY.some((place) => place.test(path)) &&
@@ -184,7 +196,7 @@ describe('source layers', () => {
     expect(findBreaches(sources)).toEqual([]);
   });
 
-  it('has no default export, export *, enum, any, eval, console, Math.random or Date', () => {
+  it('has no default export, export *, enum, any, eval, console, network, Math.random or Date', () => {
     expect(sources.flatMap((source) => source.problems)).toEqual([]);
   });
 
@@ -241,6 +253,8 @@ describe('the check itself', () => {
     ['mesh/x.ts', "import { a } from '../cli/index.js';", 'upwards'],
     ['seams/x.ts', "const a = await import('../cli/main.js');", 'upwards'],
     ['mesh/x.ts', "import { readFileSync } from 'node:fs';", 'browsers lack'],
+    ['io/node/x.ts', "import { request } from 'node:http';", 'network'],
+    ['io/x.ts', "export const a = fetch('x');", 'network'],
     ['mesh/x.ts', "export * from './mesh.js';", 'export *'],
     ['mesh/x.ts', 'export default 1;', 'default export'],
     ['mesh/x.ts', 'export default function f() {}', 'default export'],

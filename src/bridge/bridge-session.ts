@@ -18,6 +18,7 @@ export interface BridgeSessionOptions {
   readonly version: string;
   /** Whether paths may be used at all, for the greeting. */
   readonly hasFolder?: boolean;
+  /** What one client may take up. @defaultValue BRIDGE_LIMITS */
   readonly limits?: Partial<BridgeLimits>;
   /** Called after `bridge/end` has been answered. */
   readonly onEnd?: () => void;

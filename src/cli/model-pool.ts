@@ -12,6 +12,7 @@ export interface ModelPoolOptions {
   readonly script: URL;
   readonly jobs: number;
   readonly signal: AbortSignal;
+  /** Called with the number of a model, the share of its work done, 0..1, and what is being done. */
   readonly onProgress?: (index: number, share: number, stage: string) => void;
   readonly onResult: (index: number, result: ModelResult) => void;
   readonly writeError: (text: string) => void;

@@ -43,16 +43,18 @@ export interface ProposeOptions {
   readonly sets?: number;
   /**
    * Mean symmetric Dirichlet energy that a chart should stay under; 4 is no stretch. Cuts are added until
-   * it holds, or until no cut helps. @defaultValue 4.2
+   * it holds, or until no cut helps. @defaultValue 4.5
    */
   readonly stretchLimit?: number;
   /** Most charts per set; sets with more are dropped unless nothing else is left. @defaultValue no limit */
   readonly chartLimit?: number;
+  /** The artist's word: what is kept, avoided, painted, passed. @defaultValue none */
   readonly hints?: SeamHints;
   /** A house style: what length and exposure cost. @defaultValue COST_WEIGHTS */
   readonly profile?: Partial<CostWeights>;
   /** Weights of the criteria in the score. */
   readonly criteria?: Partial<Record<'stretch' | 'exposure' | 'pieces' | 'symmetry' | 'fill', number>>;
+  /** Stops the work, which then throws CANCELLED. @defaultValue none */
   readonly signal?: AbortSignal;
   /** Called with a share of the work done, 0..1, and what is being done. */
   readonly onProgress?: (share: number, stage: string) => void;

@@ -18,11 +18,9 @@ import { styleSeams } from './seam-styles.js';
 import type { SurfaceView } from './surface-view.js';
 
 export interface DrawSurfaceOptions {
-  /**
-   * Width and height of one view in pixels, whole numbers from 16 to 4096.
-   * @defaultValue 480 and 600
-   */
+  /** Width of one view in pixels, a whole number from 16 to 4096. @defaultValue 480 */
   readonly width?: number;
+  /** Height of one view in pixels, a whole number from 16 to 4096. @defaultValue 600 */
   readonly height?: number;
 }
 

@@ -58,11 +58,12 @@ export type {
   MarionetteProportions,
   PoseAngles,
   PoseName,
+  VariantOptions,
 } from './marionette/index.js';
 export { MARIONETTE_DEFAULTS, makeMarionette, marionetteVariants, POSE_NAMES } from './marionette/index.js';
 export type { SeededRandom } from './seeded-random.js';
 export { seededRandom } from './seeded-random.js';
-export type { EndCap } from './shapes/index.js';
+export type { Cell, EndCap } from './shapes/index.js';
 export {
   annulus,
   bracket,

@@ -17,7 +17,9 @@ export interface ServeOptions {
   readonly threads: number;
   /** Folder that paths may be in; without one every path is refused. */
   readonly folder?: string | undefined;
+  /** What one client may take up. @defaultValue BRIDGE_LIMITS */
   readonly limits?: Partial<BridgeLimits>;
+  /** Ends the conversation. @defaultValue none */
   readonly signal?: AbortSignal;
 }
 

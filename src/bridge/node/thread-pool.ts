@@ -9,6 +9,7 @@ export interface ThreadPoolOptions {
   readonly script: URL;
   /** Most threads at once. */
   readonly size: number;
+  /** Folder whose files may be named by path. @defaultValue none: paths are refused */
   readonly folder?: string | undefined;
   readonly maxHeapMebibytes: number;
   /** Where lines go that anything prints in a thread, as standard output is the protocol's. */

@@ -93,8 +93,9 @@ export interface HeadOptions {
   readonly hasMouthBag: boolean;
   /** Pockets for eyeballs. */
   readonly hasSockets: boolean;
-  /** The parts of ears and horns, where there are any. */
+  /** The part of the ears, where there are any. */
   readonly ear?: number;
+  /** The part of the horns, where there are any. */
   readonly horn?: number;
 }
 

@@ -9,4 +9,5 @@ export type {
   PoseName,
 } from './options.js';
 export { MARIONETTE_DEFAULTS, POSE_NAMES } from './options.js';
+export type { VariantOptions } from './variants.js';
 export { marionetteVariants } from './variants.js';

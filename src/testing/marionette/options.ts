@@ -65,6 +65,7 @@ export interface MarionetteOptions {
   readonly faces?: number;
   /** @defaultValue 'a' */
   readonly pose?: PoseName | PoseAngles;
+  /** What differs from the default adult. @defaultValue nothing */
   readonly proportions?: MarionetteProportions;
   /** Five fingers, or a mitten with a thumb. @defaultValue true */
   readonly hasFingers?: boolean;

@@ -2,7 +2,7 @@ import type { PlainMesh } from '../face-list.js';
 import { FaceList } from '../face-list.js';
 import { onSphere } from './round-shapes.js';
 
-type Cell = readonly [i: number, j: number, k: number];
+export type Cell = readonly [i: number, j: number, k: number];
 
 /**
  * The skin of a set of unit cells in a box of `size` cells: one quad per side between a cell inside and

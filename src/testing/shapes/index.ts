@@ -1,4 +1,5 @@
 export { bracket } from './bracket.js';
+export type { Cell } from './cell-shapes.js';
 export {
   cellPatch,
   cellSkin,
