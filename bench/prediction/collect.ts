@@ -11,6 +11,8 @@ import { proposeSeams } from '../../src/proposing/index.js';
 import { makeMarionette, seededRandom } from '../../src/testing/index.js';
 import { cutAtRandom, makeKnobbyShape } from './charts.js';
 
+import { LEVELS } from './fit.js';
+
 export { fitRange, fitTerms, median, quantile, spearman } from './fit.js';
 
 /** One chart, predicted and measured. */
@@ -24,9 +26,9 @@ export interface ChartRecord {
   readonly predicted: number;
   readonly low: number;
   readonly high: number;
-  /** Energy of the linear theory, and the mean of d / (1 + d) of the face energies d. */
+  /** Energy of the linear theory, and at each of the fit's levels l the mean of d / (1 + d / l) of the face energies d. */
   readonly strain: number;
-  readonly damped: number;
+  readonly damped: readonly number[];
   readonly areaSpread: number;
   readonly predictedAreaSpread: number;
   /** Share of the faces that are measured below the predicted worst face. */
@@ -119,9 +121,9 @@ function measure(
   const [flat, flattenMs] = time(() => flattenChart(surface));
   const measured = measureChart(surface, flat.uvs);
   const strain = computeChartStrain(surface);
-  let damped = 0;
-  for (let f = 0; f < strain.faceEnergies.length; f++)
-    damped += (strain.faceWeights[f]! * strain.faceEnergies[f]!) / (1 + strain.faceEnergies[f]!);
+  const damped = LEVELS.map((level) =>
+    strain.faceEnergies.reduce((sum, d, f) => sum + (strain.faceWeights[f]! * d) / (1 + d / level), 0),
+  );
   return {
     source,
     name,

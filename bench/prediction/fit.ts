@@ -1,19 +1,17 @@
 // The fitted part of the prediction: ln(measured / linear) as a sum of terms that vanish with the strain.
 import { Matrix, solve } from 'ml-matrix';
 
-export const LEVELS = [0.3, 3];
+/** Levels above which the strain of a face is damped. */
+export const LEVELS = [1, 10, 100];
 
 /** What the fit reads of a chart. */
 export interface FitRecord {
   readonly energy: number;
   readonly strain: number;
-  readonly damped: number;
+  readonly damped: readonly number[];
 }
 
-const features = ({ strain, damped }: FitRecord): number[] => [
-  ...LEVELS.map((level) => Math.log1p(strain / level)),
-  Math.log(damped / strain),
-];
+const features = ({ strain, damped }: FitRecord): number[] => damped.map((sum) => Math.log(sum / strain));
 
 /** Least absolute deviations by reweighting. */
 export function fitTerms(records: readonly FitRecord[]): number[] {
@@ -59,7 +57,7 @@ export function fitRange(
       .slice(0, 200)
       .map(({ ratio }) => ratio)
       .sort((a, b) => a - b);
-    return [quantile(near, 0.03), quantile(near, 0.97)] as [number, number];
+    return [quantile(near, 0.02), quantile(near, 0.98)] as [number, number];
   });
 }
 
