@@ -42,6 +42,9 @@ const ENDS = {
 
 const SEGMENTS = { arm: ['upper-arm', 'forearm'], leg: ['thigh', 'shin'] } as const;
 
+/** Parts whose base is a narrow place, or a cut across a limb. */
+const AT_WAIST = new Set<PartName>(['head', 'hand', 'foot', 'forearm', 'shin']);
+
 /** Finds the branches of a shell, names them, places their joints and cuts limbs into segments. */
 export function analyseShell(
   mesh: Mesh,
@@ -56,13 +59,13 @@ export function analyseShell(
   const naming = nameBranches(surface, tree, frame);
   const profiles = placeJoints(surface, marcher, tree, naming, frame);
 
-  const regions: FieldRegion[] = [{ parent: -1, field: new Float64Array(0), radius: 0 }];
+  const regions: FieldRegion[] = [{ parent: -1, field: new Float64Array(0), radius: 0, place: 'base' }];
   const drafts: Draft[] = [{ ...draftCore(shell), ...naming.core }];
   // First and last draft of each branch: children hang on the last, which is the hand or foot of a limb.
   const firsts = new Int32Array(tree.branches.length).fill(-1);
   const lasts = new Int32Array(tree.branches.length).fill(-1);
   const add = (field: Float64Array, radius: number, draft: Draft): number => {
-    regions.push({ parent: draft.parent, field, radius });
+    regions.push({ parent: draft.parent, field, radius, place: AT_WAIST.has(draft.name) ? 'waist' : 'base' });
     return drafts.push(draft) - 1;
   };
   for (const b of parentsFirst(tree)) {
@@ -120,11 +123,30 @@ function placeJoints(
     (plane, b) => plane && placeJoint(surface, tree, b, plane, tree.branches[naming.branches[b]!.partner]),
   );
   fields.forEach((field, b) => {
-    if (!field) return;
+    if (!field || !isLikely(surface, tree, b, field)) return;
     outlineBranch(surface, tree, b, field);
     profiles[b] = followBranch(surface, marcher, tree, b);
   });
   return profiles;
+}
+
+/** A joint's plane that gives a limb, or takes from it, more than this factor was laid astray. */
+const MOST_CHANGE = 1.7;
+
+/** Whether a joint leaves a limb of about the size it had. */
+function isLikely(surface: WorkSurface, tree: BranchTree, id: number, field: Float64Array): boolean {
+  const { triangles, triangleAreas, triangleCount } = surface;
+  const { parent } = tree.branches[id]!;
+  let before = 0;
+  let after = 0;
+  for (let t = 0; t < triangleCount; t++) {
+    const b = tree.triangleBranches[t]!;
+    if (b === id) before += triangleAreas[t]!;
+    if (b !== id && b !== parent) continue;
+    const sum = field[triangles[3 * t]!]! + field[triangles[3 * t + 1]!]! + field[triangles[3 * t + 2]!]!;
+    if (sum > 0) after += triangleAreas[t]!;
+  }
+  return after < MOST_CHANGE * before && before < MOST_CHANGE * after;
 }
 
 /** The level of a wrist or ankle; Infinity where the limb has no hand or foot to speak of. */

@@ -4,7 +4,7 @@ import { enclosedVolume } from './enclosed-volume.js';
 import type { Base } from './find-base.js';
 import { findBase, judgeSaddle } from './find-base.js';
 import type { Profile } from './profile.js';
-import { halveProfile, measureProfile } from './profile.js';
+import { halveProfile, OpenProfile } from './profile.js';
 import type { Sweep } from './sweeps.js';
 import type { TriangleSurface } from './triangle-surface.js';
 
@@ -40,7 +40,8 @@ const NO_FIELD = new Float64Array(0);
 export class BranchSearch {
   readonly #surface: TriangleSurface;
   readonly #sweeps: readonly Sweep[];
-  readonly #size: number;
+  /** Of every sweep, over what is still open. */
+  readonly #profiles: Map<Sweep, OpenProfile>;
   readonly #isOpen: Uint8Array;
   readonly #triangleBranches: Int32Array;
   readonly #branches: Branch[] = [];
@@ -52,14 +53,33 @@ export class BranchSearch {
   constructor(surface: TriangleSurface, sweeps: readonly Sweep[]) {
     this.#surface = surface;
     this.#sweeps = sweeps;
-    this.#size = Math.sqrt(surface.area);
+    const step = FINEST_STEP * Math.sqrt(surface.area);
+    this.#profiles = new Map(sweeps.map((sweep) => [sweep, new OpenProfile(surface, sweep.distances, step)]));
     this.#isOpen = new Uint8Array(surface.triangleCount).fill(1);
     this.#triangleBranches = new Int32Array(surface.triangleCount).fill(-1);
   }
 
   /** The next base along a sweep that takes off a piece worth having. */
   search(sweep: Sweep): Candidate | undefined {
-    const fine = measureProfile(this.#surface, sweep.distances, FINEST_STEP * this.#size, this.#isOpen);
+    return this.#searchIn(sweep, this.#profiles.get(sweep)!.read());
+  }
+
+  /**
+   * Looks beyond the base of a limb that ends at a bend while its like on the other side goes on: with the other
+   * one gone, the kink at the hip may be gone too, so what was taken off counts again.
+   */
+  extend(sweep: Sweep): Candidate | undefined {
+    if (!sweep.isAlive || sweep.start === 0) return undefined;
+    const roots = this.#branches.filter(
+      (other, b) => other.parent < 0 && !other.isPocket && !this.#isAbsorbed[b],
+    );
+    const own = roots.find(({ tip, base }) => tip === sweep.tip && base.level === sweep.start);
+    if (!own || roots.some((other) => other !== own && areAlike(own, other))) return undefined;
+    const found = this.#searchIn(sweep, this.#profiles.get(sweep)!.readWhole());
+    return found && roots.some((other) => other !== own && areAlike(found, other)) ? found : undefined;
+  }
+
+  #searchIn(sweep: Sweep, fine: Profile): Candidate | undefined {
     const half = halveProfile(fine);
     // A fine look first: the smallest scale at which the front ends in a kink is the branch's own.
     const profiles = [fine, half, halveProfile(half)];
@@ -150,6 +170,7 @@ export class BranchSearch {
       if (other.sources.every((v) => isInside[v] || this.#vertexBranch(v) === id)) other.isAlive = false;
     sweep.isAlive = !isPocket;
     sweep.start = base.level;
+    for (const [other, profile] of this.#profiles) if (other.isAlive) profile.remove(candidate.triangles);
   }
 
   /** The tree of what was taken off. */
@@ -249,6 +270,20 @@ export class BranchSearch {
     }
     return -1;
   }
+}
+
+/** Two limbs are like when their reach, area and girth differ by less than these factors. */
+const LIKE = { reach: 1.25, area: 1.4, girth: 1.4 } as const;
+
+type Piece = Pick<Branch, 'base' | 'area'>;
+
+function areAlike(a: Piece, b: Piece): boolean {
+  const isWithin = (x: number, y: number, factor: number) => x < factor * y && y < factor * x;
+  return (
+    isWithin(a.base.level, b.base.level, LIKE.reach) &&
+    isWithin(a.area, b.area, LIKE.area) &&
+    isWithin(a.base.length, b.base.length, LIKE.girth)
+  );
 }
 
 /** Whether the level lines between two levels keep to the girth of a limb. */

@@ -13,38 +13,56 @@ export interface Decimated {
  * length is measured in units of the local radius of curvature, so a finger keeps as many vertices round
  * it as the trunk does. Topology is kept (link condition), and so are borders.
  *
- * Merges are chosen in rounds of pairs that are each other's cheapest, so the result depends on shape and
- * on vertex order only through ties. Near linear.
+ * Each round pairs vertices with their nearest neighbours, up to a limit that rises with the mean; what is left is renumbered as it shrinks, so the rounds' cost adds up like a
+ * geometric series. The result depends on shape, and on vertex order where that breaks ties. Near linear.
+ * (Rejected: merging only pairs that are each other's nearest, which takes off 5 % a round on dense grids and
+ * left 44,000 of 250,000 vertices after 40 rounds where 8,000 were wanted.)
  */
 export function decimate(positions: Float64Array, triangles: Int32Array, targetCount: number): Decimated {
-  const vertexCount = positions.length / 3;
   const state = new Decimation(positions.slice(), triangles.slice());
   const limit = state.targetLength(targetCount);
-  for (let round = 0; round < 40; round++) if (state.mergeRound(limit) === 0) break;
-  return state.finish(vertexCount);
+  for (let round = 0; round < MOST_ROUNDS && state.vertexCount > targetCount; round++)
+    if (!state.mergeRound(limit)) break;
+  return state.finish();
 }
 
+const MOST_ROUNDS = 40;
+/** A round at the full limit that merges less than this share of the vertices is the last. */
+const LEAST_GAIN = 0.005;
+/** A round merges edges up to this multiple of the mean of all vertices' shortest. */
+const ROUND_LIMIT = 1.3;
+
 class Decimation {
-  readonly #positions: Float64Array;
+  #positions: Float64Array;
   #triangles: Int32Array;
-  readonly #parents: Int32Array;
-  readonly #metric: Float64Array;
-  readonly #vertexCount: number;
-  readonly #locks: Int32Array;
+  /** Vertex that each given vertex has become. */
+  readonly #owners: Int32Array;
+  #parents: Int32Array;
+  #metric: Float64Array;
+  #locks: Int32Array;
   /** A merged vertex is on the border when one of its two was. */
-  #isBorder: Uint8Array | undefined;
+  #isBorder: Uint8Array;
   #round = 0;
-  readonly #marks: Int32Array;
+  #marks: Int32Array;
   #mark = 0;
+  #aliveCount: number;
 
   constructor(positions: Float64Array, triangles: Int32Array) {
+    const vertexCount = positions.length / 3;
     this.#positions = positions;
     this.#triangles = triangles;
-    this.#vertexCount = positions.length / 3;
-    this.#parents = Int32Array.from({ length: this.#vertexCount }, (_, v) => v);
-    this.#locks = new Int32Array(this.#vertexCount);
-    this.#marks = new Int32Array(this.#vertexCount);
+    this.#owners = countUp(vertexCount);
+    this.#parents = countUp(vertexCount);
+    this.#locks = new Int32Array(vertexCount);
+    this.#marks = new Int32Array(vertexCount);
     this.#metric = measureCurvature(positions, triangles);
+    this.#isBorder = this.#findBorder();
+    this.#aliveCount = vertexCount;
+  }
+
+  /** Vertices left. */
+  get vertexCount(): number {
+    return this.#aliveCount;
   }
 
   /** Edge length, in units of the local radius, at which about `targetCount` vertices remain. */
@@ -58,65 +76,87 @@ class Decimation {
     return Math.sqrt((1.155 * total) / targetCount) * 0.75;
   }
 
-  mergeRound(limit: number): number {
+  /** Merges what it can in one go; returns whether another round may be worth it. */
+  mergeRound(limit: number): boolean {
+    if (2 * this.#aliveCount < this.#parents.length) this.#compact();
     this.#round++;
     const triangles = this.#triangles;
-    const { offsets, list } = listTriangles(this.#vertexCount, triangles);
-    const isBorder = this.#isBorder ?? this.#findBorder(offsets, list);
-    this.#isBorder = isBorder;
-    const cheapest = new Int32Array(this.#vertexCount).fill(-1);
-    const cost = new Float64Array(this.#vertexCount).fill(limit);
+    const count = this.#parents.length;
+    const { offsets, list } = listTriangles(count, triangles);
+    const cheapest = new Int32Array(count).fill(-1);
+    const costs = new Float64Array(count).fill(limit);
     for (let t = 0; t < triangles.length; t += 3) {
       for (let k = 0; k < 3; k++) {
         const a = triangles[t + k]!;
         const b = triangles[t + ((k + 1) % 3)]!;
         const value = this.#edgeCost(a, b);
-        if (value < cost[a]! || (value === cost[a] && b < cheapest[a]!)) {
-          cost[a] = value;
+        if (value < costs[a]! || (value === costs[a] && b < cheapest[a]!)) {
+          costs[a] = value;
           cheapest[a] = b;
         }
-        if (value < cost[b]! || (value === cost[b] && a < cheapest[b]!)) {
-          cost[b] = value;
+        if (value < costs[b]! || (value === costs[b] && a < cheapest[b]!)) {
+          costs[b] = value;
           cheapest[b] = a;
         }
       }
     }
+    let sum = 0;
+    for (let a = 0; a < count; a++) if (this.#parents[a] === a) sum += costs[a]!;
+    const most = Math.min(limit, (ROUND_LIMIT * sum) / this.#aliveCount);
     let merged = 0;
-    for (let a = 0; a < this.#vertexCount; a++) {
+    for (let a = 0; a < count; a++) {
       const b = cheapest[a]!;
-      if (b <= a || cheapest[b] !== a) continue;
-      if (this.#isLocked(a, offsets, list) || this.#isLocked(b, offsets, list)) continue;
-      if (this.#merge(a, b, isBorder, offsets, list)) merged++;
+      // The list of triangles at a merged vertex is out of date until the next round; its neighbours' still hold.
+      if (b < 0 || this.#locks[a] === this.#round || this.#locks[b] === this.#round) continue;
+      if (this.#edgeCost(a, b) <= most && this.#merge(a, b, offsets, list)) merged++;
     }
-    if (merged > 0) {
-      let kept = 0;
-      for (let t = 0; t < triangles.length; t += 3) {
-        const a = triangles[t]!;
-        const b = triangles[t + 1]!;
-        const c = triangles[t + 2]!;
-        if (a === b || b === c || c === a) continue;
-        triangles[kept++] = a;
-        triangles[kept++] = b;
-        triangles[kept++] = c;
-      }
-      this.#triangles = triangles.subarray(0, kept);
-    }
-    return merged;
+    this.#dropCollapsed();
+    this.#aliveCount -= merged;
+    return merged > (most < limit ? 0 : LEAST_GAIN * this.#aliveCount);
   }
 
-  finish(vertexCount: number): Decimated {
-    const names = new Int32Array(vertexCount).fill(-1);
-    let count = 0;
-    for (let v = 0; v < vertexCount; v++) if (this.#parents[v] === v) names[v] = count++;
-    const positions = new Float64Array(3 * count);
-    const representatives = new Int32Array(vertexCount);
-    for (let v = 0; v < vertexCount; v++) {
-      let root = v;
-      while (this.#parents[root] !== root) root = this.#parents[root]!;
-      representatives[v] = names[root]!;
-      if (root === v) for (let k = 0; k < 3; k++) positions[3 * names[v]! + k] = this.#positions[3 * v + k]!;
+  #dropCollapsed(): void {
+    const triangles = this.#triangles;
+    let kept = 0;
+    for (let t = 0; t < triangles.length; t += 3) {
+      const a = triangles[t]!;
+      const b = triangles[t + 1]!;
+      const c = triangles[t + 2]!;
+      if (a === b || b === c || c === a) continue;
+      triangles[kept++] = a;
+      triangles[kept++] = b;
+      triangles[kept++] = c;
     }
-    return { positions, triangles: this.#triangles.map((v) => names[v]!), representatives };
+    this.#triangles = triangles.subarray(0, kept);
+  }
+
+  /** Renumbers what is left, in the same order. */
+  #compact(): void {
+    const count = this.#parents.length;
+    const names = new Int32Array(count);
+    const kept: number[] = [];
+    for (let v = 0; v < count; v++) if (this.#parents[v] === v) names[v] = kept.push(v) - 1;
+    for (let i = 0; i < this.#owners.length; i++) {
+      let root = this.#owners[i]!;
+      while (this.#parents[root] !== root) root = this.#parents[root]!;
+      this.#owners[i] = names[root]!;
+    }
+    const positions = new Float64Array(3 * kept.length);
+    kept.forEach((v, i) => {
+      for (let k = 0; k < 3; k++) positions[3 * i + k] = this.#positions[3 * v + k]!;
+    });
+    this.#positions = positions;
+    this.#metric = Float64Array.from(kept, (v) => this.#metric[v]!);
+    this.#isBorder = Uint8Array.from(kept, (v) => this.#isBorder[v]!);
+    this.#triangles = this.#triangles.map((v) => names[v]!);
+    this.#parents = countUp(kept.length);
+    this.#locks = new Int32Array(kept.length);
+    this.#marks = new Int32Array(kept.length);
+  }
+
+  finish(): Decimated {
+    this.#compact();
+    return { positions: this.#positions, triangles: this.#triangles, representatives: this.#owners };
   }
 
   #edgeCost(a: number, b: number): number {
@@ -127,19 +167,13 @@ class Decimation {
     return Math.sqrt(x * x + y * y + z * z) * Math.max(this.#metric[a]!, this.#metric[b]!);
   }
 
-  /** Whether a merge of this round touched a neighbour. */
-  #isLocked(v: number, offsets: Int32Array, list: Int32Array): boolean {
-    for (let i = offsets[v]!; i < offsets[v + 1]!; i++)
-      for (let k = 0; k < 3; k++)
-        if (this.#locks[this.#triangles[3 * list[i]! + k]!] === this.#round) return true;
-    return false;
-  }
-
-  #findBorder(offsets: Int32Array, list: Int32Array): Uint8Array {
-    const isBorder = new Uint8Array(this.#vertexCount);
+  #findBorder(): Uint8Array {
     const triangles = this.#triangles;
-    const balance = new Int32Array(this.#vertexCount);
-    for (let v = 0; v < this.#vertexCount; v++) {
+    const count = this.#parents.length;
+    const { offsets, list } = listTriangles(count, triangles);
+    const isBorder = new Uint8Array(count);
+    const balance = new Int32Array(count);
+    for (let v = 0; v < count; v++) {
       // Each neighbour of an interior vertex is in exactly two of its triangles.
       for (let i = offsets[v]!; i < offsets[v + 1]!; i++)
         for (let k = 0; k < 3; k++) balance[triangles[3 * list[i]! + k]!]!++;
@@ -154,8 +188,9 @@ class Decimation {
     return isBorder;
   }
 
-  #merge(a: number, b: number, isBorder: Uint8Array, offsets: Int32Array, list: Int32Array): boolean {
+  #merge(a: number, b: number, offsets: Int32Array, list: Int32Array): boolean {
     const triangles = this.#triangles;
+    const isBorder = this.#isBorder;
     // Link condition: the common neighbours are just the far corners of the shared triangles.
     const mark = ++this.#mark;
     for (let i = offsets[a]!; i < offsets[a + 1]!; i++)
@@ -185,9 +220,8 @@ class Decimation {
       middle[k] = keepA ? p[3 * a + k]! : keepB ? p[3 * b + k]! : (p[3 * a + k]! + p[3 * b + k]!) / 2;
     if (this.#turnsOver(a, b, middle, offsets, list) || this.#turnsOver(b, a, middle, offsets, list))
       return false;
-    for (const v of [a, b])
-      for (let i = offsets[v]!; i < offsets[v + 1]!; i++)
-        for (let k = 0; k < 3; k++) this.#locks[triangles[3 * list[i]! + k]!] = this.#round;
+    this.#locks[a] = this.#round;
+    this.#locks[b] = this.#round;
     for (let i = offsets[b]!; i < offsets[b + 1]!; i++)
       for (let k = 0; k < 3; k++) if (triangles[3 * list[i]! + k] === b) triangles[3 * list[i]! + k] = a;
     for (let k = 0; k < 3; k++) p[3 * a + k] = middle[k]!;
@@ -226,6 +260,8 @@ class Decimation {
     return triangleNormal(this.#positions, this.#triangles, t);
   }
 }
+
+const countUp = (count: number): Int32Array => Int32Array.from({ length: count }, (_, v) => v);
 
 function triangleNormal(p: Float64Array, triangles: Int32Array, t: number): [number, number, number, number] {
   const a = 3 * triangles[t]!;

@@ -3,8 +3,23 @@ import { dot, normalize, subtract } from '../math/index.js';
 import type { Branch } from './branch-tree.js';
 import type { Shape } from './measure-shape.js';
 
+/** Most difference (of the logarithms) between the lengths, areas and girths of two that make a pair. */
+const LIKE = [0.4, 0.7, 0.6] as const;
+/** The same for limbs that stride: one may have its base at the knee. */
+const LIKE_LIMBS = [0.55, 0.8, 0.75] as const;
 /** The line through the bases of a pair runs across the body: one less the cosine of the angle to its side axis. */
 const MOST_ASKEW = 0.6;
+/** Limbs have at least this share of the area of the largest branch. */
+const LIMB_SHARE = 0.25;
+
+export interface PairOptions {
+  /**
+   * Until there are two pairs of large branches, those left over may pair however their bases lie: legs that
+   * stride, limbs of a body turned away from its axes.
+   * @defaultValue false
+   */
+  readonly hasLimbs?: boolean;
+}
 
 /** Pairs of like branches, each as [left, right], largest first. */
 export function findPairs(
@@ -12,8 +27,10 @@ export function findPairs(
   shapes: readonly Shape[],
   among: readonly number[],
   frame: AxisFrame,
+  { hasLimbs = false }: PairOptions = {},
 ): [number, number][] {
-  const offers: { a: number; b: number; cost: number }[] = [];
+  const largest = among.reduce((most, b) => Math.max(most, branches[b]!.area), 0);
+  const offers: { a: number; b: number; isAskew: boolean; cost: number }[] = [];
   for (const a of among)
     for (const b of among) {
       if (a >= b) continue;
@@ -22,17 +39,23 @@ export function findPairs(
       const ratios = [x.base.level / y.base.level, x.area / y.area, x.base.length / y.base.length].map((r) =>
         Math.abs(Math.log(r)),
       );
-      if (ratios[0]! > 0.4 || ratios[1]! > 0.7 || ratios[2]! > 0.6) continue;
       const across = normalize(subtract(shapes[a]!.base, shapes[b]!.base));
       const aside = 1 - Math.abs(dot(across, frame.side));
-      if (aside > MOST_ASKEW) continue;
-      offers.push({ a, b, cost: ratios[0]! + ratios[1]! + ratios[2]! + 1.5 * aside });
+      const isLike = aside <= MOST_ASKEW && ratios.every((ratio, i) => ratio <= LIKE[i]!);
+      const areLimbs =
+        hasLimbs &&
+        Math.min(x.area, y.area) >= LIMB_SHARE * largest &&
+        ratios.every((ratio, i) => ratio <= LIKE_LIMBS[i]!);
+      if (!isLike && !areLimbs) continue;
+      offers.push({ a, b, isAskew: !isLike, cost: ratios[0]! + ratios[1]! + ratios[2]! + 1.5 * aside });
     }
-  offers.sort((x, y) => x.cost - y.cost || x.a - y.a || x.b - y.b);
+  offers.sort((x, y) => Number(x.isAskew) - Number(y.isAskew) || x.cost - y.cost || x.a - y.a || x.b - y.b);
   const isTaken = new Set<number>();
   const pairs: [number, number][] = [];
-  for (const { a, b } of offers) {
-    if (isTaken.has(a) || isTaken.has(b)) continue;
+  let limbPairs = 0;
+  for (const { a, b, isAskew } of offers) {
+    if (isTaken.has(a) || isTaken.has(b) || (isAskew && limbPairs >= 2)) continue;
+    if (Math.min(branches[a]!.area, branches[b]!.area) >= LIMB_SHARE * largest) limbPairs++;
     isTaken.add(a).add(b);
     const isLeft = dot(subtract(shapes[a]!.base, shapes[b]!.base), frame.side) >= 0;
     pairs.push(isLeft ? [a, b] : [b, a]);

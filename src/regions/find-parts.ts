@@ -80,12 +80,13 @@ export function findParts(mesh: Mesh, options: PartOptions = {}): PartTree {
     }
     const faceRegions = new Int32Array(mesh.faceCount);
     labelFaces(mesh, faces, found.surface, { edgeLengths, edgeConcavity }, found.regions, faceRegions);
+    const owners = mapOwners(mesh, found.surface);
     const { names, kept } = dropEmpty(found.drafts, faces, faceRegions);
     for (const f of faces) faceParts[f] = first + names[faceRegions[f]!]!;
     for (const draft of kept) {
       if (draft.parent >= 0) draft.parent += first;
       if (draft.partner >= 0) draft.partner += first;
-      if (draft.tip >= 0) draft.tip = nearestMeshVertex(found.surface, draft.tip);
+      if (draft.tip >= 0) draft.tip = nearestMeshVertex(found.surface, owners, draft.tip);
       drafts.push(draft);
     }
   }
@@ -129,17 +130,36 @@ function dropEmpty(drafts: readonly Draft[], faces: Int32Array, faceRegions: Int
   return { names, kept };
 }
 
+/** Of the mesh's vertices that each work vertex stands for, the one nearest to it; -1 where it came from splitting. */
+function mapOwners(mesh: Mesh, surface: WorkSurface): Int32Array {
+  const { nearest, meshVertices, positions, vertexCount } = surface;
+  const owners = new Int32Array(vertexCount).fill(-1);
+  const least = new Float64Array(vertexCount).fill(Infinity);
+  const at = (v: number, k: number) => mesh.points[3 * mesh.vertexPoints[v]! + k]!;
+  // Ties go by position, as the vertices' own numbers must have no say.
+  const isBefore = (a: number, b: number) => {
+    for (let k = 0; k < 3; k++) if (at(a, k) !== at(b, k)) return at(a, k) < at(b, k);
+    return false;
+  };
+  for (let i = 0; i < nearest.length; i++) {
+    const v = nearest[i]!;
+    const own = meshVertices[i]!;
+    let distance = 0;
+    for (let k = 0; k < 3; k++) distance += (at(own, k) - positions[3 * v + k]!) ** 2;
+    if (distance > least[v]! || (distance === least[v] && !isBefore(own, owners[v]!))) continue;
+    least[v] = distance;
+    owners[v] = own;
+  }
+  return owners;
+}
+
 /** The mesh's own vertex nearest to a work vertex, which may have come from splitting. */
-function nearestMeshVertex(surface: WorkSurface, tip: number): number {
-  const owner = new Map<number, number>();
-  for (let i = surface.nearest.length - 1; i >= 0; i--)
-    owner.set(surface.nearest[i]!, surface.meshVertices[i]!);
+function nearestMeshVertex(surface: WorkSurface, owners: Int32Array, tip: number): number {
   const { neighbourOffsets, neighbours } = surface;
   const seen = new Set([tip]);
   for (let ring = [tip]; ring.length > 0; ) {
     for (const v of ring) {
-      const found = owner.get(v);
-      if (found !== undefined) return found;
+      if (owners[v]! >= 0) return owners[v]!;
     }
     const next = new Set<number>();
     for (const v of ring)

@@ -1,5 +1,5 @@
 import type { Mesh } from '../mesh/index.js';
-import type { SnapCosts } from './snap-loop.js';
+import type { LoopPlace, SnapCosts } from './snap-loop.js';
 import { snapLoop } from './snap-loop.js';
 import type { WorkSurface } from './work-surface.js';
 
@@ -9,6 +9,8 @@ export interface FieldRegion {
   readonly field: Float64Array;
   /** Radius of the region's base, in the field's units; 0 leaves the outline where the field is 0. */
   readonly radius: number;
+  /** What kind of place the outline runs through. */
+  readonly place: LoopPlace;
 }
 
 /**
@@ -28,14 +30,14 @@ export function labelFaces(
   const lists: number[][] = [Array.from(faces)];
   for (const f of faces) faceRegions[f] = 0;
   for (let r = 1; r < regions.length; r++) {
-    const { parent, field, radius } = regions[r]!;
+    const { parent, field, radius, place } = regions[r]!;
     surface.interpolate(field, values);
     const available = lists[parent]!;
     const width = Math.min(
       0.95 * radius,
       Math.max(BAND * radius, 1.2 * edgeAtZero(mesh, available, values, costs)),
     );
-    const inside = snapLoop(mesh, available, values, width, costs);
+    const inside = snapLoop(mesh, available, values, width, costs, place);
     for (const f of inside) faceRegions[f] = r;
     lists[r] = inside;
     lists[parent] = available.filter((f) => faceRegions[f] === parent);

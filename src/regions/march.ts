@@ -42,11 +42,47 @@ export class Marcher {
         heap.pushOrDecrease(v, start);
       }
     }
+    let here = 0;
+    /** Offers vertex `w` the distance by way of `v`, and through the triangle with `other` where that is settled. */
+    const relax = (v: number, w: number, other: number): void => {
+      const vx = positions[3 * v]! - positions[3 * w]!;
+      const vy = positions[3 * v + 1]! - positions[3 * w + 1]!;
+      const vz = positions[3 * v + 2]! - positions[3 * w + 2]!;
+      const vv = vx * vx + vy * vy + vz * vz;
+      let value = here + Math.sqrt(vv);
+      if (isFixed[other]) {
+        // Planar wave through the triangle: find T with |gradient| = 1 from the two known corners.
+        const ox = positions[3 * other]! - positions[3 * w]!;
+        const oy = positions[3 * other + 1]! - positions[3 * w + 1]!;
+        const oz = positions[3 * other + 2]! - positions[3 * w + 2]!;
+        const oo = ox * ox + oy * oy + oz * oz;
+        const vo = vx * ox + vy * oy + vz * oz;
+        const determinant = vv * oo - vo * vo;
+        const u = distances[other]!;
+        if (determinant > 1e-12 * vv * oo) {
+          const a = oo - 2 * vo + vv;
+          const b = here * (vo - oo) + u * (vo - vv);
+          const c = here * here * oo - 2 * here * u * vo + u * u * vv - determinant;
+          const root = b * b - a * c;
+          if (root >= 0) {
+            const t = (-b + Math.sqrt(root)) / a;
+            // The wave must come from inside the triangle: both weights of the gradient non-negative.
+            const first = (t - here) * oo - (t - u) * vo;
+            const second = (t - u) * vv - (t - here) * vo;
+            if (t >= here && t >= u && first >= 0 && second >= 0 && t < value) value = t;
+          }
+        }
+      }
+      if (value < distances[w]!) {
+        distances[w] = value;
+        heap.pushOrDecrease(w, value);
+      }
+    };
     for (;;) {
       const v = heap.pop();
       if (v < 0) break;
       isFixed[v] = 1;
-      const here = distances[v]!;
+      here = distances[v]!;
       if (here > limit) {
         distances[v] = Infinity;
         for (let w = heap.pop(); w >= 0; w = heap.pop()) distances[w] = Infinity;
@@ -59,43 +95,8 @@ export class Marcher {
         const c = triangles[t + 2]!;
         const p = a === v ? b : a;
         const q = c === v ? b : c;
-        if (!isFixed[p] && (!isOpen || isOpen[p])) relax(p, q);
-        if (!isFixed[q] && (!isOpen || isOpen[q])) relax(q, p);
-      }
-
-      function relax(w: number, other: number): void {
-        const vx = positions[3 * v]! - positions[3 * w]!;
-        const vy = positions[3 * v + 1]! - positions[3 * w + 1]!;
-        const vz = positions[3 * v + 2]! - positions[3 * w + 2]!;
-        const vv = vx * vx + vy * vy + vz * vz;
-        let value = here + Math.sqrt(vv);
-        if (isFixed[other]) {
-          // Planar wave through the triangle: find T with |gradient| = 1 from the two known corners.
-          const ox = positions[3 * other]! - positions[3 * w]!;
-          const oy = positions[3 * other + 1]! - positions[3 * w + 1]!;
-          const oz = positions[3 * other + 2]! - positions[3 * w + 2]!;
-          const oo = ox * ox + oy * oy + oz * oz;
-          const vo = vx * ox + vy * oy + vz * oz;
-          const determinant = vv * oo - vo * vo;
-          const u = distances[other]!;
-          if (determinant > 1e-12 * vv * oo) {
-            const a = oo - 2 * vo + vv;
-            const b = here * (vo - oo) + u * (vo - vv);
-            const c = here * here * oo - 2 * here * u * vo + u * u * vv - determinant;
-            const root = b * b - a * c;
-            if (root >= 0) {
-              const t = (-b + Math.sqrt(root)) / a;
-              // The wave must come from inside the triangle: both weights of the gradient non-negative.
-              const first = (t - here) * oo - (t - u) * vo;
-              const second = (t - u) * vv - (t - here) * vo;
-              if (t >= here && t >= u && first >= 0 && second >= 0 && t < value) value = t;
-            }
-          }
-        }
-        if (value < distances[w]!) {
-          distances[w] = value;
-          heap.pushOrDecrease(w, value);
-        }
+        if (!isFixed[p] && (!isOpen || isOpen[p])) relax(v, p, q);
+        if (!isFixed[q] && (!isOpen || isOpen[q])) relax(v, q, p);
       }
     }
     return distances;

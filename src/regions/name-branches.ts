@@ -77,7 +77,7 @@ function nameInFrame(surface: TriangleSurface, tree: BranchTree, frame: AxisFram
   }));
   const roots = branches.flatMap((branch, b) => (branch.parent < 0 && !branch.isPocket ? [b] : []));
   const middle = coreCentre(surface, tree);
-  const pairs = findPairs(branches, shapes, roots, frame);
+  const pairs = findPairs(branches, shapes, roots, frame, { hasLimbs: true });
   for (const [left, right] of pairs) setPair(left, right);
   const single = roots.filter((b) => names[b]!.partner < 0);
   for (const b of single) names[b]!.side = sideOf(b);
@@ -215,7 +215,7 @@ function nameInFrame(surface: TriangleSurface, tree: BranchTree, frame: AxisFram
 
   /** A hand on its own: four or five slender branches of like girth on one half of a core. */
   function nameLoneHand(): boolean {
-    if (roots.length < 4 || roots.length > 5) return false;
+    if (roots.length < 4 || roots.length > 5 || roots.some((b) => digitsOf(b) > 1)) return false;
     const girths = roots.map((b) => branches[b]!.base.length).sort((a, b) => a - b);
     if (girths.at(-1)! > 2.2 * girths[0]!) return false;
     if (roots.some((b) => branches[b]!.base.level < (2.5 * branches[b]!.base.length) / (2 * Math.PI)))

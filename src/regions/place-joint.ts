@@ -26,6 +26,12 @@ const GIVE = 0.5;
 const LEAST_HOLLOW = 0.2;
 /** How far below the armpit, towards the hips, a sleeve may reach, in radii. */
 const SLEEVE_DROP = 0.25;
+/** The same below the lowest point of a raised arm's base, whose armpit has moved down the flank. */
+const RAISED_DROP = 1.35;
+/** An arm whose direction rises by more than this (sine) counts as raised. */
+const RAISED = 0.35;
+/** The armpit of an arm that is not lies no higher than this above the middle of its base, in radii: what is hollow higher up is beside the neck. */
+const PIT_RISE = 0.6;
 /** Rounds of averaging of the hollowness that finds an armpit. */
 const HOLLOW_ROUNDS = 4;
 
@@ -91,16 +97,17 @@ export function findJointPlanes(
     if (!normal) return undefined;
     const height = heightAlong(surface, normal);
     const partner = tree.branches[names[b]!.partner];
+    const sleeve =
+      names[b]!.joint === 'sleeve' ? measureSleeve(surface, tree, b, normal, profiles[b]!) : undefined;
     const pit =
       names[b]!.joint === 'groin' && partner
         ? meetingPoint(branch, partner)
-        : deepestPit(surface, tree, b, hollow, partner);
+        : deepestPit(surface, tree, b, hollow, partner, sleeve);
     return {
       normal,
       offset: pit >= 0 ? height(pit) : innermostHeight(surface, branch, height),
       level: pit >= 0 ? Math.max(branch.base.level, branch.distances[pit]!) : branch.base.level,
-      floor:
-        names[b]!.joint === 'sleeve' && pit >= 0 ? sleeveFloor(surface, tree, b, normal, pit) : undefined,
+      floor: sleeve && pit >= 0 ? sleeveFloor(surface, branch, sleeve, pit) : undefined,
     };
   });
   return planes.map((plane, b) => {
@@ -118,16 +125,48 @@ export function findJointPlanes(
   });
 }
 
-/** Up the trunk within the joint's plane, and how low the sleeve may reach. */
-function sleeveFloor(surface: TriangleSurface, tree: BranchTree, id: number, normal: Vec3, pit: number) {
-  const upward = subtract(measureShape(surface, tree, id).base, coreCentre(surface, tree));
-  const direction = normalize(subtract(upward, scale(normal, dot(upward, normal))));
-  // On a raised arm the pit may be the one on top, beside the neck.
-  const rise = heightAlong(surface, direction)(pit);
-  if (rise > dot(measureShape(surface, tree, id).base, direction)) return undefined;
-  const drop = (SLEEVE_DROP * tree.branches[id]!.base.length) / (2 * Math.PI);
-  return { direction, height: rise - drop };
+/** How an arm lies within the plane of its joint. */
+interface Sleeve {
+  /** Up the trunk, within the plane. */
+  readonly direction: Vec3;
+  /** Height along it of the middle of the arm's base. */
+  readonly middle: number;
+  readonly isRaised: boolean;
 }
+
+function measureSleeve(
+  surface: TriangleSurface,
+  tree: BranchTree,
+  id: number,
+  normal: Vec3,
+  profile: LimbProfile,
+): Sleeve {
+  const { base } = measureShape(surface, tree, id);
+  const upward = subtract(base, coreCentre(surface, tree));
+  const direction = normalize(subtract(upward, scale(normal, dot(upward, normal))));
+  const isRaised = dot(limbDirection(profile, tree.branches[id]!), direction) > RAISED;
+  return { direction, middle: dot(base, direction), isRaised };
+}
+
+/** How low a sleeve may reach down the flank. */
+function sleeveFloor(
+  surface: TriangleSurface,
+  { base, distances }: Branch,
+  { direction, isRaised }: Sleeve,
+  pit: number,
+): NonNullable<JointPlane['floor']> {
+  const rise = heightAlong(surface, direction);
+  const radius = base.length / (2 * Math.PI);
+  if (!isRaised) return { direction, height: rise(pit) - SLEEVE_DROP * radius };
+  // On a raised arm the pit may be the one on top, beside the neck.
+  let lowest = Infinity;
+  for (let v = 0; v < surface.vertexCount; v++)
+    if (Math.abs(distances[v]! - base.level) < BASE_BAND * radius) lowest = Math.min(lowest, rise(v));
+  return { direction, height: Math.min(lowest, rise(pit)) - RAISED_DROP * radius };
+}
+
+/** Vertices this near to the level of a base count as on it, in radii. */
+const BASE_BAND = 0.15;
 
 const heightAlong = (surface: TriangleSurface, normal: Vec3) => (v: number) =>
   surface.positions[3 * v]! * normal[0] +
@@ -224,16 +263,19 @@ function deepestPit(
   id: number,
   hollow: Float64Array,
   partner: Branch | undefined,
+  sleeve: Sleeve | undefined,
 ): number {
   const branch = tree.branches[id]!;
   const isOther = markOthers(surface, tree, id, partner);
   const { level, length } = branch.base;
   const radius = length / (2 * Math.PI);
+  const rise = sleeve && !sleeve.isRaised ? heightAlong(surface, sleeve.direction) : undefined;
+  const highest = sleeve ? sleeve.middle + PIT_RISE * radius : Infinity;
   let best = -1;
   let most = LEAST_HOLLOW;
   for (let v = 0; v < hollow.length; v++) {
     const off = (branch.distances[v]! - level) / radius;
-    if (!(off > -1.2 && off < 2.6) || isOther[v]) continue;
+    if (!(off > -1.2 && off < 2.6) || isOther[v] || (rise && rise(v) > highest)) continue;
     // A tube has a hollowness of minus one half over its radius.
     const value = (hollow[v]! * radius + 0.5) * Math.exp(-((off / (off > 0 ? 2.6 : 1.2)) ** 2));
     if (value > most) {

@@ -9,26 +9,76 @@ export interface Profile {
   readonly areas: Float64Array;
 }
 
+/** The level lines of a field over a whole surface: a profile in one go. */
+export const measureProfile = (surface: TriangleSurface, field: Float64Array, step: number): Profile =>
+  new OpenProfile(surface, field, step).read();
+
+/** Lengths and areas below this share of a level line's first length are what rounding left of nothing. */
+const NOTHING = 1e-9;
+
 /**
- * Measures the level lines of a field over the triangles that are open and reached.
- *
- * @param field - one value per vertex, Infinity where not reached
- * @param isOpen - per triangle: 1 where it counts
+ * The level lines of a field, from which triangles can be taken off again: measuring anew after each piece
+ * taken off a shell took a fifth of the whole search.
  */
-export function measureProfile(
-  surface: TriangleSurface,
-  field: Float64Array,
-  step: number,
-  isOpen?: Uint8Array,
-): Profile {
-  const { triangles, positions, triangleAreas, triangleCount } = surface;
-  let top = 0;
-  for (let v = 0; v < field.length; v++) if (field[v]! < Infinity && field[v]! > top) top = field[v]!;
-  const count = Math.max(1, Math.ceil(top / step));
-  const lengths = new Float64Array(count);
-  const areas = new Float64Array(count + 1);
-  for (let t = 0; t < triangleCount; t++) {
-    if (isOpen && !isOpen[t]) continue;
+export class OpenProfile {
+  readonly #surface: TriangleSurface;
+  readonly #field: Float64Array;
+  readonly #step: number;
+  #lengths: Float64Array;
+  /** Area of the triangles whose middle lies before each level and after the one before. */
+  #areas: Float64Array;
+  /** Before anything was taken off. */
+  readonly #whole: { readonly lengths: Float64Array; readonly areas: Float64Array };
+  readonly #least: number;
+
+  /** @param field - one value per vertex, Infinity where not reached */
+  constructor(surface: TriangleSurface, field: Float64Array, step: number) {
+    this.#surface = surface;
+    this.#field = field;
+    this.#step = step;
+    let top = 0;
+    for (let v = 0; v < field.length; v++) if (field[v]! < Infinity && field[v]! > top) top = field[v]!;
+    const count = Math.max(1, Math.ceil(top / step));
+    this.#lengths = new Float64Array(count);
+    this.#areas = new Float64Array(count + 1);
+    this.#least = NOTHING * Math.sqrt(surface.area);
+    for (let t = 0; t < surface.triangleCount; t++) this.#tally(t, 1);
+    this.#whole = { lengths: this.#lengths, areas: this.#areas };
+  }
+
+  /** Takes triangles off. */
+  remove(triangles: ArrayLike<number>): void {
+    if (this.#lengths === this.#whole.lengths) {
+      this.#lengths = this.#lengths.slice();
+      this.#areas = this.#areas.slice();
+    }
+    for (let i = 0; i < triangles.length; i++) this.#tally(triangles[i]!, -1);
+  }
+
+  /** What is left. */
+  read(): Profile {
+    return this.#profileOf(this.#lengths, this.#areas);
+  }
+
+  /** With everything that was taken off. */
+  readWhole(): Profile {
+    return this.#profileOf(this.#whole.lengths, this.#whole.areas);
+  }
+
+  #profileOf(all: Float64Array, own: Float64Array): Profile {
+    const least = this.#least;
+    const lengths = all.map((length) => (length > least ? length : 0));
+    const areas = own.slice();
+    for (let i = 0; i + 1 < areas.length; i++) areas[i + 1] = areas[i]! + Math.max(0, areas[i + 1]!);
+    return { step: this.#step, lengths, areas };
+  }
+
+  #tally(t: number, sign: 1 | -1): void {
+    const { triangles, positions, triangleAreas } = this.#surface;
+    const field = this.#field;
+    const step = this.#step;
+    const lengths = this.#lengths;
+    const count = lengths.length;
     let a = triangles[3 * t]!;
     let b = triangles[3 * t + 1]!;
     let c = triangles[3 * t + 2]!;
@@ -38,9 +88,12 @@ export function measureProfile(
     const low = field[a]!;
     const middle = field[b]!;
     const high = field[c]!;
-    if (!(high < Infinity)) continue;
-    areas[Math.min(count, 1 + Math.floor((low + middle + high) / 3 / step))]! += triangleAreas[t]!;
-    if (high <= low) continue;
+    if (!(high < Infinity)) return;
+    this.#areas[Math.min(count, 1 + Math.floor((low + middle + high) / 3 / step))]! +=
+      sign * triangleAreas[t]!;
+    const first = Math.max(0, Math.ceil(low / step - 0.5));
+    const last = Math.min(count - 1, Math.floor(high / step - 0.5));
+    if (high <= low || first > last) return;
     // The line is longest where it passes the middle corner, and shrinks linearly to both sides.
     const s = (middle - low) / (high - low);
     let widest = 0;
@@ -48,9 +101,8 @@ export function measureProfile(
       const d = positions[3 * b + k]! - (positions[3 * a + k]! * (1 - s) + positions[3 * c + k]! * s);
       widest += d * d;
     }
-    widest = Math.sqrt(widest);
-    const last = Math.min(count - 1, Math.floor(high / step - 0.5));
-    for (let i = Math.max(0, Math.ceil(low / step - 0.5)); i <= last; i++) {
+    widest = sign * Math.sqrt(widest);
+    for (let i = first; i <= last; i++) {
       const level = (i + 0.5) * step;
       lengths[i]! +=
         level < middle
@@ -60,8 +112,6 @@ export function measureProfile(
             : widest;
     }
   }
-  for (let i = 0; i < count; i++) areas[i + 1]! += areas[i]!;
-  return { step, lengths, areas };
 }
 
 /** The same profile at twice the step. */

@@ -10,9 +10,15 @@ export interface SnapCosts {
 
 /** A groove makes an edge cheaper by up to this share. */
 const GROOVE_BONUS = 0.6;
-/** Cost of an edge on the field's zero line, and what is added at the band's rim: less would let loops slip to where a limb is thin. */
+/** Cost of an edge on the field's zero line. */
 const FLAT_COST = 1;
-const BAND_COST = 3;
+/**
+ * What is added at the band's rim. Where a limb joins another the loop is held to its place, or it would slip to
+ * where the limb is thin; at a waist, as wrist, ankle and neck, it may move to the nearest whole edge loop.
+ */
+const BAND_COST = { base: 3, waist: 0.75 } as const;
+
+export type LoopPlace = keyof typeof BAND_COST;
 
 /**
  * Settles where a region's outline runs: along the cheapest edges within a band about the field's zero line,
@@ -21,6 +27,7 @@ const BAND_COST = 3;
  * @param available - faces that may be in the region or outside it
  * @param values - the field at each vertex of the mesh, positive inside
  * @param width - half width of the band, in the field's units
+ * @param place - whether the loop lies at a waist and may give way
  * @returns the available faces inside
  */
 export function snapLoop(
@@ -29,6 +36,7 @@ export function snapLoop(
   values: Float64Array,
   width: number,
   costs: SnapCosts,
+  place: LoopPlace = 'base',
 ): FaceId[] {
   const node = new Map<FaceId, number>();
   const heights = available.map((f) => faceMean(mesh, values, f));
@@ -66,7 +74,7 @@ export function snapLoop(
         (values[mesh.cornerVertices[h]!]! + values[mesh.cornerVertices[mesh.next[h]!]!]!) / 2 / width;
       const cost =
         costs.edgeLengths[e]! *
-        (FLAT_COST + BAND_COST * off * off) *
+        (FLAT_COST + BAND_COST[place] * off * off) *
         (1 - GROOVE_BONUS * costs.edgeConcavity[e]!);
       links.push({ from: node.get(f)!, to: other ?? (side === 1 ? source : sink), cost });
     }

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { findBase } from '../../src/regions/find-base.js';
 import type { Profile } from '../../src/regions/profile.js';
-import { halveProfile, measureProfile } from '../../src/regions/profile.js';
+import { halveProfile, measureProfile, OpenProfile } from '../../src/regions/profile.js';
 import { gridSurface } from './surfaces.js';
 
 describe('measureProfile', () => {
@@ -26,10 +26,17 @@ describe('measureProfile', () => {
       expect(length).toBeCloseTo(1, 10);
   });
 
-  it('counts open triangles only', () => {
-    const isOpen = new Uint8Array(surface.triangleCount);
-    const { lengths, areas } = measureProfile(surface, fromCentre, 0.02, isOpen);
-    expect(Math.max(...lengths, ...areas)).toBe(0);
+  it('is empty once every triangle is taken off, and else what the rest alone would give', () => {
+    const profile = new OpenProfile(surface, fromCentre, 0.02);
+    const whole = profile.read();
+    const half = Array.from({ length: surface.triangleCount / 2 }, (_, t) => t);
+    profile.remove(half);
+    const rest = profile.read();
+    for (let i = 2; i < 20; i++) expect(rest.lengths[i]! / whole.lengths[i]!).toBeCloseTo(0.5, 1);
+    expect(rest.areas.at(-1)).toBeCloseTo(0.5, 10);
+    profile.remove(half.map((t) => t + half.length));
+    expect(Math.max(...profile.read().lengths)).toBe(0);
+    expect(profile.read().areas.at(-1)).toBeCloseTo(0, 10);
   });
 
   it('keeps areas and mean lengths when halved', () => {
