@@ -104,9 +104,10 @@ export type {
   SeamHints,
   SeamSet,
   SetCriteria,
+  SettledCharts,
   Side,
 } from './proposing/index.js';
-export { learnProfile, PROPOSE_DEFAULTS, proposeSeams } from './proposing/index.js';
+export { learnProfile, PROPOSE_DEFAULTS, proposeSeams, settleCharts } from './proposing/index.js';
 export type { Digit, Part, PartAxis, PartName, PartOptions, PartSide, PartTree } from './regions/index.js';
 export { findParts } from './regions/index.js';
 export type { CostWeights, SeamRole } from './seams/index.js';

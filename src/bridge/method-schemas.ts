@@ -29,6 +29,7 @@ const HINTS = object({
   avoidFaces: numbers,
   coveredFaces: numbers,
   faceGroups: lists,
+  settled: object({ faces: numbers, edges: numbers }, 'faces', 'edges'),
   paint: numbers,
   waypoints: lists,
   pins: lists,

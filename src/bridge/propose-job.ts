@@ -80,8 +80,13 @@ function readHints(hints: Params): SeamHints {
     const values = readNumbers(hints[name], `hints.${name}`, { kind: 'float64', allowsNone });
     return values.length === 0 ? undefined : values;
   };
+  const settled = hints.settled as Params | undefined;
   return {
     ...(hints as SeamHints),
+    settled: settled && {
+      faces: Array.from(readNumbers(settled.faces, 'hints.settled.faces', { kind: 'int32', least: 0 })),
+      edges: readPairs(settled.edges, 'hints.settled.edges')!,
+    },
     keep: readPairs(hints.keep, 'hints.keep'),
     avoid: readPairs(hints.avoid, 'hints.avoid'),
     avoidFaces: faces('avoidFaces'),

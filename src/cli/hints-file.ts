@@ -58,10 +58,11 @@ function readHintsFile(path: string): SeamHints {
     version: _version,
     ...hints
   } = value as SeamHints & { $schema?: string; version?: 1 };
-  for (const name of ['keep', 'avoid'] as const) {
-    const wrong = hints[name]?.findIndex((pair) => pair.length !== 2) ?? -1;
+  const lists = { keep: hints.keep, avoid: hints.avoid, 'settled.edges': hints.settled?.edges };
+  for (const [name, pairs] of Object.entries(lists)) {
+    const wrong = pairs?.findIndex((pair) => pair.length !== 2) ?? -1;
     if (wrong < 0) continue;
-    const got = `${hints[name]![wrong]!.length} points`;
+    const got = `${pairs![wrong]!.length} points`;
     throw new FormatError(
       'FORMAT_INVALID',
       `--hints: ${name}[${wrong}] is not valid, got ${got}, expected two`,

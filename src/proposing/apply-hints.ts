@@ -52,6 +52,12 @@ export function placeHints(source: Mesh, canonical: CanonicalMesh, hints: SeamHi
     for (let e = 0; e < source.edgeCount; e++)
       if (!isBorderEdge(source, e) && isKept(e)) kept.add(toCanonical[e]!);
   };
+  const isSettled = new Uint8Array(source.faceCount);
+  for (const f of hints.settled?.faces ?? []) isSettled[f] = 1;
+  const touchesSettled = (e: EdgeId) =>
+    edgeFaces(mesh, e).some((f) => f >= 0 && isSettled[canonical.faces[f]!] === 1);
+  const settledCuts = new Set(findEdges('settled.edges', hints.settled?.edges).filter(touchesSettled));
+  for (const e of settledCuts) kept.add(e);
   if (hints.existingUvs) keepWhere((e) => isUvSeam(source, hints.existingUvs!, e));
   if (hints.faceGroups) {
     const groups = new Int32Array(source.faceCount).fill(-1);
@@ -86,6 +92,7 @@ export function placeHints(source: Mesh, canonical: CanonicalMesh, hints: SeamHi
           .map((f) => canonical.faces[f]!)
       : [];
     if (faces.some((f) => isAvoidedFace[f])) isAvoided[e] = 1;
+    if (hints.settled && touchesSettled(e) && !settledCuts.has(e)) isAvoided[e] = 1;
     if (hints.paint) {
       let paint = 0;
       for (const f of faces) paint += hints.paint[f]! / faces.length;

@@ -34,6 +34,7 @@ export function checkOptions(mesh: Mesh, options: ProposeOptions): void {
     failHint('existingUvs', `${hints.existingUvs.length} numbers`, `two per corner, ${2 * mesh.cornerCount}`);
   }
   for (const name of ['avoidFaces', 'coveredFaces'] as const) checkFaces(mesh, name, hints[name]);
+  checkFaces(mesh, 'settled.faces', hints.settled?.faces);
   hints.faceGroups?.forEach((group, i) => {
     checkFaces(mesh, `faceGroups[${i}]`, group);
   });

@@ -9,12 +9,14 @@ export interface DeadEnd {
   readonly edges: readonly EdgeId[];
   /** Its mirror image where that is another dead end; else empty. */
   readonly twin: readonly EdgeId[];
+  /** Whether it opens a whole limb. */
+  readonly isLong: boolean;
   /** Exposed length of both, over the square root of the surface area. */
   readonly exposed: number;
 }
 
-/** Longer ones, as a share of the model's diagonal, open a limb: they always pay, and are not asked. */
-const LONGEST = 0.25;
+/** Longer ones, as a share of the model's diagonal, open a limb. */
+const LONG = 0.25;
 
 /** Lists the dead ends that the charts would be disks without, but for those the artist asked for. */
 export function findDeadEnds(study: Study, draft: SeamDraft): DeadEnd[] {
@@ -23,29 +25,28 @@ export function findDeadEnds(study: Study, draft: SeamDraft): DeadEnd[] {
   const ends: DeadEnd[] = [];
   const isListed = new Set<EdgeId>();
   for (const arc of findSeamArcs(mesh, draft)) {
-    if (!isOpenEnded(study, arc, isLoose) || isListed.has(arc.edges[0]!)) continue;
+    if (!isOpenEnded(arc, isLoose) || isListed.has(arc.edges[0]!)) continue;
     const own = new Set(arc.edges);
     const twin = arc.edges
       .map((e) => mirror?.edgePartners[e] ?? -1)
       .filter((e) => e >= 0 && !own.has(e) && draft.isSeam[e]);
     for (const e of [...own, ...twin]) isListed.add(e);
     const exposed = [...own, ...twin].reduce((sum, e) => sum + edgeLengths[e]! * exposure[e]!, 0);
-    ends.push({ edges: arc.edges, twin, exposed: exposed / Math.sqrt(area) });
+    const isLong = isLongArc(study, arc);
+    ends.push({ edges: arc.edges, twin, isLong, exposed: exposed / Math.sqrt(area) });
   }
   return ends;
 }
 
-/** Whether an arc ends in the middle of a chart and was drawn only to let go of stretch. */
-export function isOpenEnded(
-  { edgeLengths }: Study,
-  { role, edges, vertices }: SeamArc,
-  isLoose: Uint8Array,
-): boolean {
+/** Whether an arc ends in the middle of a chart and was drawn only to let go of stretch. One that stands alone opens a shell. */
+export function isOpenEnded({ role, vertices }: SeamArc, isLoose: Uint8Array): boolean {
   const [first, last] = [vertices[0]!, vertices[vertices.length - 1]!];
-  if (edges.reduce((sum, e) => sum + edgeLengths[e]!, 0) > LONGEST) return false;
-  return (
-    (role === 'relief' || role === 'opening') && first !== last && (isLoose[first]! | isLoose[last]!) === 1
-  );
+  return (role === 'relief' || role === 'opening') && isLoose[first] !== isLoose[last];
+}
+
+/** Whether an arc is too long to be left out: it opens a limb and always pays. */
+export function isLongArc({ edgeLengths }: Study, { edges }: SeamArc): boolean {
+  return edges.reduce((sum, e) => sum + edgeLengths[e]!, 0) > LONG;
 }
 
 /** 1 per vertex at which just one seam ends, and no border passes. */

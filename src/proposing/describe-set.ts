@@ -3,7 +3,7 @@ import type { ChartTopology } from '../mesh/index.js';
 import { edgeFaces, groupFacesByChart } from '../mesh/index.js';
 import type { SeamArc, SeamDraft } from '../seams/index.js';
 import { findSeamArcs } from '../seams/index.js';
-import { isOpenEnded, markLooseEnds } from './dead-ends.js';
+import { isLongArc, isOpenEnded, markLooseEnds } from './dead-ends.js';
 import { explainSeam } from './explain-seam.js';
 import type { ChartForecast, ChartPrediction, ProposedChart, Seam, SetCriteria, Side } from './proposal.js';
 import type { Study } from './study-mesh.js';
@@ -39,9 +39,8 @@ export function describeSet(study: Study, draft: SeamDraft): DescribedSet {
   const arcs = findSeamArcs(mesh, draft);
   const isLoose = markLooseEnds(study, draft.isSeam);
   const seams = arcs.map((arc) => {
-    const saved = isOpenEnded(study, arc, isLoose)
-      ? study.savings.estimate(draft.isSeam, arc.edges)
-      : undefined;
+    const couldGo = isOpenEnded(arc, isLoose) && !isLongArc(study, arc);
+    const saved = couldGo ? study.savings.estimate(draft.isSeam, arc.edges) : undefined;
     return describeSeam(study, arc, saved === undefined ? undefined : saved / study.area);
   });
   const { energy, energyLow, energyHigh } = prediction;

@@ -1,10 +1,11 @@
 import { throwIfAborted } from '../errors.js';
-import type { VertexId } from '../mesh/index.js';
-import { openMesh } from '../mesh/index.js';
+import type { EdgeId, VertexId } from '../mesh/index.js';
+import { edgeVertices, openMesh } from '../mesh/index.js';
 import type { PartName } from '../regions/index.js';
 import { connectCharts, cutHandles, SeamDraft } from '../seams/index.js';
 import type { CollarTable } from './place-collars.js';
 import { pruneSeams } from './prune-seams.js';
+import { spareAvoided } from './spare-avoided.js';
 import type { Strategy } from './strategies.js';
 import type { Study } from './study-mesh.js';
 import { sideGround } from './study-mesh.js';
@@ -29,11 +30,14 @@ export function draftSeams(
   if (strategy.trunk === 'sides') study = { ...study, ground: sideGround(study) };
   const base = new SeamDraft(study.mesh);
   base.add(study.kept, 'kept');
-  base.add(study.creases, 'crease');
+  const isFree = (e: EdgeId) => !study.isAvoided[e];
+  base.add(study.creases.filter(isFree), 'crease');
   study.parts.parts.forEach((part, i) => {
-    if (strategy.takenOff.includes(part.name)) base.add(collars.get(i) ?? [], 'collar');
+    const collar = collars.get(i) ?? [];
+    if (strategy.takenOff.includes(part.name) && collar.every(isFree)) base.add(collar, 'collar');
   });
-  const openings = findTerminals(study, strategy);
+  const isBarred = markBarred(study);
+  const openings = findTerminals(study, strategy).filter((v) => !isBarred[v]);
   const reliefs = new Set<VertexId>();
   let draft = new SeamDraft(study.mesh, base);
   growSeams(study, draft, strategy, openings, reliefs);
@@ -61,6 +65,7 @@ export function draftSeams(
       opensToes: true,
     };
   }
+  spareAvoided(study, draft);
   pruneSeams(study, draft, { worth: strategy.worth, stretchLimit });
   return draft;
 }
@@ -146,10 +151,18 @@ function footOfToe({ mesh, parts }: Study, v: VertexId): number {
   return part.name === 'toe' ? part.parent : -1;
 }
 
-/** Vertices that a relief must not end in: the front, and pockets that only the face leads to. */
+/** 1 per vertex that no edge leads to but those to be avoided. */
+function markBarred({ mesh, isAvoided }: Study): Uint8Array {
+  const isBarred = new Uint8Array(mesh.vertexCount).fill(1);
+  for (let e = 0; e < mesh.edgeCount; e++)
+    if (!isAvoided[e]) for (const v of edgeVertices(mesh, e)) isBarred[v] = 0;
+  return isBarred;
+}
+
+/** Vertices that a relief must not end in: the front, pockets that only the face leads to, and what is barred. */
 function markUnreachable(study: Study): Uint8Array {
   const { mesh, parts, isFront } = study;
-  const isUnreachable = new Uint8Array(mesh.vertexCount);
+  const isUnreachable = markBarred(study);
   for (let f = 0; f < mesh.faceCount; f++) {
     if (!isFront[f] && !POCKETS.has(parts.parts[parts.faceParts[f]!]!.name)) continue;
     for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++)

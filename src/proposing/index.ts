@@ -13,6 +13,7 @@ export type {
   SetCriteria,
   Side,
 } from './proposal.js';
-export type { ProposeOptions, SeamHints } from './propose-options.js';
+export type { ProposeOptions, SeamHints, SettledCharts } from './propose-options.js';
 export { PROPOSE_DEFAULTS } from './propose-options.js';
 export { proposeSeams } from './propose-seams.js';
+export { settleCharts } from './settle-charts.js';

@@ -3,6 +3,13 @@ import type { Vec3 } from '../math/index.js';
 import type { FaceId, PointId } from '../mesh/index.js';
 import type { CostWeights } from '../seams/index.js';
 
+/** Charts that are settled; `settleCharts` makes it from a set. */
+export interface SettledCharts {
+  readonly faces: readonly FaceId[];
+  /** Seams on and between the faces, as pairs of points. No other edge of the faces is cut. */
+  readonly edges: readonly (readonly [PointId, PointId])[];
+}
+
 /** The artist's word. Points and faces are the caller's own indices. */
 export interface SeamHints {
   /** Edges that are always cut, as pairs of points. */
@@ -11,6 +18,8 @@ export interface SeamHints {
   readonly avoid?: readonly (readonly [PointId, PointId])[];
   /** Faces whose edges are avoided. */
   readonly avoidFaces?: readonly FaceId[];
+  /** Charts to leave as they are, while seams are proposed for the rest. */
+  readonly settled?: SettledCharts;
   /** Faces in groups whose borders are always cut, such as materials. */
   readonly faceGroups?: readonly (readonly FaceId[])[];
   /** One number per face, 0 draws seams in, 0.5 is neutral, 1 pushes them away. */
@@ -43,10 +52,15 @@ export interface ProposeOptions {
   readonly sets?: number;
   /**
    * Mean symmetric Dirichlet energy that a chart should stay under; 4 is no stretch. Cuts are added until
+<<<<<<< HEAD
    * it holds, or until no cut helps. @defaultValue 4.5
+=======
+   * it holds, or until no cut helps; edges to be avoided weigh more. What stays over a limit given here is told in
+   * `conflicts`. @defaultValue 4.5
+>>>>>>> ac719e0 (Charts of a set can be settled; edges to be avoided weigh more than stretch; limits that give way are told)
    */
   readonly stretchLimit?: number;
-  /** Most charts per set; sets with more are dropped unless nothing else is left. @defaultValue no limit */
+  /** Most charts per set; sets with more are dropped, whatever the stretch. @defaultValue no limit */
   readonly chartLimit?: number;
   /** The artist's word: what is kept, avoided, painted, passed. @defaultValue none */
   readonly hints?: SeamHints;

@@ -4,7 +4,7 @@ import { checkOptions } from './check-options.js';
 import { describeSet } from './describe-set.js';
 import { draftSeams } from './draft-seams.js';
 import { placeCollars } from './place-collars.js';
-import type { Conflict, Proposal } from './proposal.js';
+import type { Conflict, Proposal, SeamSet } from './proposal.js';
 import type { ProposeOptions } from './propose-options.js';
 import { PROPOSE_DEFAULTS } from './propose-options.js';
 import type { DrawnSet } from './rank-sets.js';
@@ -47,7 +47,11 @@ export async function proposeSeams(mesh: Mesh, options: ProposeOptions = {}): Pr
     sets,
     repairs: mesh.repairs,
     mirror: study.mirror && { matchedShare: study.mirrorShare },
-    conflicts: [...study.conflicts, ...avoidConflict(avoidedCuts.size)],
+    conflicts: [
+      ...study.conflicts,
+      ...avoidConflict(avoidedCuts.size),
+      ...stretchConflicts(sets, options.stretchLimit),
+    ],
   };
 }
 
@@ -62,4 +66,21 @@ function avoidConflict(count: number): Conflict[] {
       message: `${count} edges to be avoided are cut in some set, because a hint to keep them or the need for disks weighs more`,
     },
   ];
+}
+
+/** What stays over a limit that the caller gave. */
+function stretchConflicts(sets: readonly SeamSet[], limit = Infinity): Conflict[] {
+  return sets.flatMap(({ name, charts }) => {
+    const over = charts.flatMap(({ prediction, part }, i) =>
+      prediction.energy > limit ? [`${i} (${part}, ${prediction.energy.toFixed(2)})`] : [],
+    );
+    if (over.length === 0) return [];
+    const list = `${over.length === 1 ? 'chart' : 'charts'} ${over.join(', ')}`;
+    return [
+      {
+        hint: 'stretchLimit',
+        message: `${name}: ${list} will stretch beyond ${limit}; no further cut helps, or hints weigh more`,
+      },
+    ];
+  });
 }

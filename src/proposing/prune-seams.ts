@@ -25,7 +25,8 @@ export function pruneSeams(study: Study, draft: SeamDraft, { worth, stretchLimit
   for (;;) {
     let least: readonly EdgeId[] | undefined;
     let leastWorth = worth;
-    for (const { edges, twin, exposed } of findDeadEnds(study, draft)) {
+    for (const { edges, twin, exposed, isLong } of findDeadEnds(study, draft)) {
+      if (isLong) continue;
       const saving = (study.savings.estimate(draft.isSeam, edges) * (twin.length > 0 ? 2 : 1)) / study.area;
       if (saving >= leastWorth * exposed) continue;
       least = [...edges, ...twin];

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { buildMesh, seamMask } from '../../src/mesh/index.js';
 import type { SeamHints } from '../../src/proposing/index.js';
-import { proposeSeams } from '../../src/proposing/index.js';
+import { proposeSeams, settleCharts } from '../../src/proposing/index.js';
 import { makeMarionette } from '../../src/testing/index.js';
 
 const puppet = makeMarionette({ faces: 900 });
@@ -54,6 +54,45 @@ describe('hints', () => {
     const avoidFaces = Array.from({ length: mesh.faceCount }, (_, f) => f);
     const { conflicts } = await propose({ avoidFaces });
     expect(conflicts.some(({ hint }) => hint === 'avoid')).toBe(true);
+  });
+
+  it('avoidFaces: a part is left whole when something else makes disks, whatever it stretches', async () => {
+    const avoidFaces = [...puppet.faceParts.keys()].filter(
+      (f) => puppet.parts[puppet.faceParts[f]!]!.name === 'hand',
+    );
+    const isHand = new Set(avoidFaces);
+    for (const set of (await propose({ avoidFaces })).sets) {
+      const isSeam = seamMask(mesh, set.seams);
+      for (const h of mesh.cornerVertices.keys()) {
+        const t = mesh.twin[h]!;
+        if (isHand.has(mesh.cornerFaces[h]!) && t >= 0 && isHand.has(mesh.cornerFaces[t]!))
+          expect(isSeam[mesh.halfEdgeEdges[h]!], set.name).toBe(0);
+      }
+    }
+  });
+
+  it('say when a limit gives way to them, or cannot be had at all', async () => {
+    const avoidFaces = [...puppet.faceParts.keys()];
+    const { conflicts } = await proposeSeams(mesh, { hints: { avoidFaces }, stretchLimit: 4.3 });
+    expect(conflicts.find(({ hint }) => hint === 'stretchLimit')?.message).toMatch(/will stretch beyond 4.3/);
+    expect(plain.conflicts).toEqual([]);
+  });
+
+  it('settled: a chart of a set stays as it is, and only the rest is proposed', async () => {
+    for (const chosen of plain.sets) {
+      const i = chosen.charts.findIndex(({ part }) => part === 'leg' || part === 'body');
+      const chart = chosen.charts[i]!;
+      const settled = settleCharts(chosen, [i]);
+      const before = seamMask(mesh, chosen.seams);
+      const proposal = await proposeSeams(mesh, { hints: { settled }, symmetry: 'off', sets: 6 });
+      for (const set of proposal.sets) {
+        const isSeam = seamMask(mesh, set.seams);
+        for (const f of chart.faces)
+          for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++)
+            expect(isSeam[mesh.halfEdgeEdges[h]!], set.name).toBe(before[mesh.halfEdgeEdges[h]!]);
+        expect(set.charts.some(({ faces }) => faces.join() === chart.faces.join())).toBe(true);
+      }
+    }
   });
 
   it('faceGroups: the border of a group is cut', async () => {
