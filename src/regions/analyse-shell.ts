@@ -26,6 +26,9 @@ export interface ShellAnalysis {
 /** Vertices searched on, at most; denser shells are simplified to about this number. */
 const WORK_VERTICES = 8000;
 
+/** A digit begins this much further in than its front widens, in radii: at the knuckle, not at the web. */
+const DIGIT_ROOTS = { finger: 0.4, toe: 0.2 } as const;
+
 /** Where along a limb its end begins. */
 interface LimbEnd {
   readonly name: 'hand' | 'foot';
@@ -81,7 +84,10 @@ export function analyseShell(
       profile,
       to: profile.reach,
     };
-    firsts[b] = add(branch.field, branch.base.length / (2 * Math.PI), draft);
+    const radius = branch.base.length / (2 * Math.PI);
+    const root = named.name === 'finger' || named.name === 'toe' ? DIGIT_ROOTS[named.name] * radius : 0;
+    const field = root > 0 ? branch.field.map((value) => value + root) : branch.field;
+    firsts[b] = add(field, radius, draft);
     lasts[b] = firsts[b]!;
     if (named.name !== 'arm' && named.name !== 'leg') continue;
     const end = ENDS[named.name];

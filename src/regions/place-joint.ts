@@ -1,5 +1,5 @@
 import type { Vec3 } from '../math/index.js';
-import { add, dot, normalize, scale, subtract, vec3At } from '../math/index.js';
+import { add, cross, dot, normalize, scale, subtract, vec3At } from '../math/index.js';
 import type { Branch, BranchTree } from './branch-tree.js';
 import { markDescendants } from './branch-tree.js';
 import type { LimbProfile } from './limb-profile.js';
@@ -9,13 +9,15 @@ import type { Naming } from './name-branches.js';
 import type { TriangleSurface } from './triangle-surface.js';
 
 /**
- * How the plane of a joint leans: weights of the direction across the body (outwards), along the limb, and
- * down the trunk; and how far inward of the armpit or crotch it lies, in radii. An arm is set in as a sleeve is, nearly upright whatever the arm does; a leg is parted along
- * the groin. Fitted to how the joints of a rigged body move; common practice, no source.
+ * How the plane of a joint leans: weights of the direction across the body (outwards), along the limb, down the
+ * trunk, and to the front; and how far inward of the armpit or crotch it lies, in radii. An arm is set in as a
+ * sleeve is, nearly upright whatever the arm does; a leg is parted along the groin, which runs higher in front
+ * than under the buttock and follows the trunk more than the thigh. Fitted to how the joints of a rigged body
+ * move; common practice, no source.
  */
 const LEAN = {
-  sleeve: { across: 1, along: 0.25, trunk: 0, allowance: 0.1 },
-  groin: { across: 0.65, along: 0.55, trunk: 0.5, allowance: 0.04 },
+  sleeve: { across: 1, along: 0.25, trunk: 0, front: 0, allowance: 0.1 },
+  groin: { across: 0.65, along: 0.4, trunk: 0.65, front: 0.25, allowance: 0.14 },
 } as const;
 
 /** How far past the level of its base a joint may reach, in radii. */
@@ -27,7 +29,7 @@ const LEAST_HOLLOW = 0.2;
 /** How far below the armpit, towards the hips, a sleeve may reach, in radii. */
 const SLEEVE_DROP = 0.25;
 /** The same below the lowest point of a raised arm's base, whose armpit has moved down the flank. */
-const RAISED_DROP = 1.35;
+const RAISED_DROP = 1.7;
 /** An arm whose direction rises by more than this (sine) counts as raised. */
 const RAISED = 0.35;
 /** The armpit of an arm that is not lies no higher than this above the middle of its base, in radii: what is hollow higher up is beside the neck. */
@@ -57,7 +59,10 @@ function jointNormal(
     middle = scale(add(base, other), 0.5);
   }
   const trunk = normalize(subtract(middle, coreCentre(surface, tree)));
-  return normalize(add(scale(across, lean.across), add(scale(along, lean.along), scale(trunk, lean.trunk))));
+  // The body's front, by its own left and the way down its trunk.
+  const front = scale(cross(trunk, across), naming.side === 'right' ? -1 : 1);
+  const outwards = add(scale(across, lean.across), scale(along, lean.along));
+  return normalize(add(outwards, add(scale(trunk, lean.trunk), scale(front, lean.front))));
 }
 
 /** Direction of the first stretch of a limb, away from its base. */
