@@ -57,7 +57,7 @@ const HARD_IDLE_GAIN = 1e-5;
 const LEAST_EXCESS = 1e-9;
 /** Below this promise a step is lost in rounding. */
 const LEAST_RESIDUAL = 1e-15;
-/** The matrix serves for another step, at a quarter of the cost, as long as each promises less than this share of the one before. */
+/** The matrix serves for another step, at a small part of the cost, as long as each promises less than this share of the one before. */
 const REUSE_SHARE = 0.3;
 /** Share of the tolerance that a promise of an old matrix has to stay below. */
 const REUSED_TRUST = 0.1;
