@@ -3,16 +3,23 @@ import { SeamwrightError } from '../errors.js';
 import type { FlatChart, FlattenOptions } from '../flattening/index.js';
 import { flattenChart } from '../flattening/index.js';
 import type { ChartSurface, Mesh } from '../mesh/index.js';
+import type { DrawingGround, DrawnStrategy, StudyRecord } from '../proposing/index.js';
+import { drawSet, recallStudy } from '../proposing/index.js';
 import type { FinishedSheet, SheetRequest } from './finish-sheet.js';
 import { SheetFinisher } from './finish-sheet.js';
 
 /** One part of a job. */
 export type ToJobThread =
+  /** Comes before the first strategy to draw, and has no answer. */
+  | { readonly type: 'study'; readonly record: StudyRecord }
+  | { readonly type: 'draw'; readonly strategy: number }
   | { readonly type: 'flatten'; readonly surface: ChartSurface; readonly options: FlattenOptions }
   | { readonly type: 'finish'; readonly request: SheetRequest };
 
+export type PartResult = DrawnStrategy | FlatChart | FinishedSheet;
+
 export type FromJobThread =
-  | { readonly type: 'done'; readonly value: FlatChart | FinishedSheet }
+  | { readonly type: 'done'; readonly value: PartResult }
   /** `fault` is a structured copy of what was thrown; an error of the library loses its class on the way. */
   | {
       readonly type: 'failed';
@@ -23,12 +30,22 @@ export type FromJobThread =
 /** A thread's side of a job on one mesh: does one part at a time. */
 export function serveJobThread(port: MessagePort, mesh: Mesh): void {
   const finisher = new SheetFinisher(mesh);
+  let ground: DrawingGround | undefined;
+  const work = (message: Exclude<ToJobThread, { type: 'study' }>): PartResult => {
+    if (message.type === 'draw') return drawSet(ground!, message.strategy);
+    // Nothing is drawn any more: what was remembered of it makes room.
+    ground = undefined;
+    return message.type === 'flatten'
+      ? flattenChart(message.surface, message.options)
+      : finisher.finish(message.request);
+  };
   port.on('message', (message: ToJobThread) => {
     try {
-      const value =
-        message.type === 'flatten'
-          ? flattenChart(message.surface, message.options)
-          : finisher.finish(message.request);
+      if (message.type === 'study') {
+        ground = recallStudy(message.record);
+        return;
+      }
+      const value = work(message);
       port.postMessage({ type: 'done', value } satisfies FromJobThread);
     } catch (error) {
       const answer: FromJobThread =

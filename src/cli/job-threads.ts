@@ -2,8 +2,9 @@ import { Worker } from 'node:worker_threads';
 import { LimitError, SeamwrightError } from '../errors.js';
 import type { FlatChart } from '../flattening/index.js';
 import type { Mesh } from '../mesh/index.js';
+import type { DrawnStrategy, StrategyDrawer, StudyRecord } from '../proposing/index.js';
 import type { FinishedSheet } from './finish-sheet.js';
-import type { FromJobThread, ToJobThread } from './job-thread.js';
+import type { FromJobThread, PartResult, ToJobThread } from './job-thread.js';
 import type { JobWorkers } from './job-workers.js';
 
 export interface JobThreadsOptions {
@@ -23,7 +24,7 @@ export interface JobThreadData {
 
 interface Task {
   readonly message: ToJobThread;
-  readonly resolve: (value: FlatChart | FinishedSheet) => void;
+  readonly resolve: (value: PartResult) => void;
   readonly reject: (error: unknown) => void;
 }
 
@@ -36,6 +37,10 @@ export class JobThreads implements JobWorkers {
   readonly #mesh: Mesh;
   readonly #queue: Task[] = [];
   readonly #running = new Map<Worker, Task | undefined>();
+  /** Threads that have the study. */
+  readonly #informed = new WeakSet<Worker>();
+  /** The study that strategies are drawn on, and its copy for all threads. */
+  #study: { readonly record: StudyRecord; readonly shared: StudyRecord } | undefined;
   readonly #onAbort = () =>
     this.#failAll(new LimitError('CANCELLED', 'the work was cancelled by its signal'));
   #isClosed = false;
@@ -45,6 +50,11 @@ export class JobThreads implements JobWorkers {
     this.#mesh = shareArrays(mesh);
     options.signal.addEventListener('abort', this.#onAbort);
   }
+
+  readonly draw: StrategyDrawer = (record, strategy) => {
+    if (this.#study?.record !== record) this.#study = { record, shared: shareArrays(record) };
+    return this.#enqueue<DrawnStrategy>({ type: 'draw', strategy });
+  };
 
   readonly flatten: JobWorkers['flatten'] = (surface, options) =>
     this.#enqueue<FlatChart>({ type: 'flatten', surface, options });
@@ -60,7 +70,7 @@ export class JobThreads implements JobWorkers {
     await Promise.all([...this.#running.keys()].map((worker) => worker.terminate()));
   };
 
-  #enqueue<T extends FlatChart | FinishedSheet>(message: ToJobThread): Promise<T> {
+  #enqueue<T extends PartResult>(message: ToJobThread): Promise<T> {
     return new Promise((resolve, reject) => {
       const task: Task = { message, resolve: (value) => resolve(value as T), reject };
       if (this.#options.signal.aborted) this.#onAbort();
@@ -77,6 +87,10 @@ export class JobThreads implements JobWorkers {
       const worker = idle ?? this.#start();
       const task = this.#queue.shift()!;
       this.#running.set(worker, task);
+      if (task.message.type === 'draw' && !this.#informed.has(worker)) {
+        this.#informed.add(worker);
+        worker.postMessage({ type: 'study', record: this.#study!.shared } satisfies ToJobThread);
+      }
       worker.postMessage(task.message);
     }
   }
@@ -113,20 +127,27 @@ function readFault({ fault, known }: FromJobThread & { type: 'failed' }): unknow
   return known ? new SeamwrightError(known.code, known.message, known.details) : fault;
 }
 
-/** The mesh with its arrays in memory that threads share instead of copying. */
-function shareArrays(mesh: Mesh): Mesh {
-  const share = <T extends Float64Array | Int32Array | Uint8Array>(array: T): T => {
-    const shared = new (array.constructor as new (buffer: SharedArrayBuffer) => T)(
+/** A copy of plain data with its arrays of numbers in memory that threads share instead of copying. */
+function shareArrays<T>(data: T): T {
+  const copies = new Map<object, unknown>();
+  const copy = (value: unknown): unknown => {
+    if (typeof value !== 'object' || value === null || value instanceof Map) return value;
+    const known = copies.get(value);
+    if (known !== undefined) return known;
+    const made = copyObject(value);
+    copies.set(value, made);
+    return made;
+  };
+  const copyObject = (value: object): unknown => {
+    if (Array.isArray(value)) return typeof value[0] === 'object' ? value.map(copy) : value;
+    if (!ArrayBuffer.isView(value))
+      return Object.fromEntries(Object.entries(value).map(([name, item]) => [name, copy(item)]));
+    const array = value as Float64Array;
+    const shared = new (array.constructor as Float64ArrayConstructor)(
       new SharedArrayBuffer(array.byteLength),
     );
     shared.set(array);
     return shared;
   };
-  const entries = Object.entries(mesh).map(([name, value]) => [
-    name,
-    value instanceof Float64Array || value instanceof Int32Array || value instanceof Uint8Array
-      ? share(value)
-      : value,
-  ]);
-  return Object.fromEntries(entries) as Mesh;
+  return copy(data) as T;
 }

@@ -3,7 +3,7 @@ import { flattenSets } from '../flattening/index.js';
 import type { LayoutOptions } from '../layout/index.js';
 import type { Mesh } from '../mesh/index.js';
 import type { Proposal, ProposeOptions, SeamSet, SurfaceFacts } from '../proposing/index.js';
-import { describeSurface, proposeSeams } from '../proposing/index.js';
+import { describeSurface, proposeSeams, proposeSeamsOn } from '../proposing/index.js';
 import type { FinishedSheet } from './finish-sheet.js';
 import { requestSheet } from './finish-sheet.js';
 import type { JobWorkers } from './job-workers.js';
@@ -44,15 +44,18 @@ export async function runJob(
 ): Promise<FinishedProposal> {
   const { signal, startWorkers } = options;
   const { mesh } = model;
-  const proposal = await proposeSeams(mesh, {
-    ...options.propose,
-    signal,
-    onProgress: (share, stage) => progress.update(PROPOSING_SHARE * share, stage),
-  });
-  const surface = describeSurface(mesh, options.propose);
-  for (const conflict of proposal.conflicts) progress.warn(`${conflict.hint}: ${conflict.message}`);
   const workers = startWorkers?.(mesh) ?? createInlineWorkers(mesh, signal);
   try {
+    const proposeOptions: ProposeOptions = {
+      ...options.propose,
+      signal,
+      onProgress: (share, stage) => progress.update(PROPOSING_SHARE * share, stage),
+    };
+    const proposal = workers.draw
+      ? await proposeSeamsOn(mesh, proposeOptions, workers.draw)
+      : await proposeSeams(mesh, proposeOptions);
+    const surface = describeSurface(mesh, options.propose);
+    for (const conflict of proposal.conflicts) progress.warn(`${conflict.hint}: ${conflict.message}`);
     const sets = await finishSets(model, proposal, { ...options, workers, progress });
     for (const [i, { layout }] of sets.entries())
       for (const note of layout.notes) progress.warn(`set ${i + 1}: ${note}`);

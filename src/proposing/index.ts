@@ -1,5 +1,7 @@
 export type { SurfaceFacts } from './describe-surface.js';
 export { describeSurface } from './describe-surface.js';
+export type { DrawingGround, DrawnStrategy } from './draw-set.js';
+export { drawSet } from './draw-set.js';
 export type { Profile, ProfileExample } from './learn-profile.js';
 export { learnProfile } from './learn-profile.js';
 export type {
@@ -15,5 +17,8 @@ export type {
 } from './proposal.js';
 export type { ProposeOptions, SeamHints, SettledCharts } from './propose-options.js';
 export { PROPOSE_DEFAULTS } from './propose-options.js';
-export { proposeSeams } from './propose-seams.js';
+export type { StrategyDrawer } from './propose-seams.js';
+export { proposeSeams, proposeSeamsOn } from './propose-seams.js';
 export { settleCharts } from './settle-charts.js';
+export type { StudyRecord } from './study-record.js';
+export { recallStudy } from './study-record.js';

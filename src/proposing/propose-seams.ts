@@ -1,16 +1,17 @@
 import { throwIfAborted } from '../errors.js';
 import type { Mesh } from '../mesh/index.js';
 import { checkOptions } from './check-options.js';
-import { describeSet } from './describe-set.js';
-import { draftSeams } from './draft-seams.js';
+import type { DrawingGround, DrawnStrategy } from './draw-set.js';
+import { drawSet } from './draw-set.js';
 import { placeCollars } from './place-collars.js';
 import type { Conflict, Proposal, SeamSet } from './proposal.js';
 import type { ProposeOptions } from './propose-options.js';
 import { PROPOSE_DEFAULTS } from './propose-options.js';
-import type { DrawnSet } from './rank-sets.js';
 import { rankSets } from './rank-sets.js';
-import { nameSet, STRATEGIES } from './strategies.js';
+import { STRATEGIES } from './strategies.js';
 import { studyMesh } from './study-mesh.js';
+import type { StudyRecord } from './study-record.js';
+import { recordStudy } from './study-record.js';
 
 /**
  * Proposes ranked sets of seams. In every set each face lies in exactly one chart and every chart is a disk.
@@ -20,6 +21,48 @@ import { studyMesh } from './study-mesh.js';
  * @throws OPTION_INVALID, HINT_INVALID, NO_VALID_SET, CANCELLED
  */
 export async function proposeSeams(mesh: Mesh, options: ProposeOptions = {}): Promise<Proposal> {
+  return proposeSeamsBy(mesh, options, async (ground, report) => {
+    const drawn: DrawnStrategy[] = [];
+    for (const [i, { name }] of STRATEGIES.entries()) {
+      await report(i / STRATEGIES.length, name);
+      drawn.push(drawSet(ground, i, options.signal));
+    }
+    return drawn;
+  });
+}
+
+/** Draws one strategy on another thread, by its place in the list. */
+export type StrategyDrawer = (record: StudyRecord, strategy: number) => Promise<DrawnStrategy>;
+
+/** As proposeSeams, with the sets drawn elsewhere, several at a time; the result is the same. */
+export async function proposeSeamsOn(
+  mesh: Mesh,
+  options: ProposeOptions,
+  draw: StrategyDrawer,
+): Promise<Proposal> {
+  return proposeSeamsBy(mesh, options, async (ground, report) => {
+    const record = recordStudy(ground);
+    await report(0, 'sets');
+    let count = 0;
+    return Promise.all(
+      STRATEGIES.map(async ({ name }, i) => {
+        const drawn = await draw(record, i);
+        count++;
+        await report(count / STRATEGIES.length, name);
+        return drawn;
+      }),
+    );
+  });
+}
+
+async function proposeSeamsBy(
+  mesh: Mesh,
+  options: ProposeOptions,
+  drawAll: (
+    ground: DrawingGround,
+    report: (share: number, name: string) => Promise<void>,
+  ) => Promise<readonly DrawnStrategy[]>,
+): Promise<Proposal> {
   checkOptions(mesh, options);
   const report = async (share: number, stage: string) => {
     options.onProgress?.(share, stage);
@@ -28,18 +71,10 @@ export async function proposeSeams(mesh: Mesh, options: ProposeOptions = {}): Pr
   };
   await report(0, 'studying the surface');
   const study = studyMesh(mesh, options);
-  const collars = placeCollars(study);
   const stretchLimit = options.stretchLimit ?? PROPOSE_DEFAULTS.stretchLimit;
-  const avoidedCuts = new Set<number>();
-  const drawn: DrawnSet[] = [];
-  for (const [i, strategy] of STRATEGIES.entries()) {
-    await report(0.3 + (0.6 * i) / STRATEGIES.length, `drawing seams: ${strategy.name}`);
-    const draft = draftSeams(study, collars, strategy, stretchLimit, options.signal);
-    const set = describeSet(study, draft);
-    for (let e = 0; e < draft.isSeam.length; e++)
-      if (draft.isSeam[e] && study.isAvoided[e]) avoidedCuts.add(e);
-    drawn.push({ name: nameSet(strategy, new Set(set.seams.map((seam) => seam.role))), set });
-  }
+  const ground: DrawingGround = { study, collars: placeCollars(study), stretchLimit };
+  const drawn = await drawAll(ground, (share, name) => report(0.3 + 0.6 * share, `drawing seams: ${name}`));
+  const avoidedCuts = new Set(drawn.flatMap((each) => each.avoidedCuts));
   await report(0.9, 'ranking');
   const sets = rankSets(drawn, options);
   options.onProgress?.(1, 'done');

@@ -25,8 +25,8 @@ import type { ProposeOptions } from './propose-options.js';
 import { PROPOSE_DEFAULTS } from './propose-options.js';
 import { SeamSavings } from './seam-savings.js';
 
-/** What is known of a mesh before any wish of the artist is looked at, on its canonical copy. */
-export interface Survey {
+/** What is known of a mesh before any wish of the artist is looked at, on its canonical copy; plain data. */
+export interface SurveyFacts {
   readonly source: Mesh;
   readonly canonical: CanonicalMesh;
   /** The canonical mesh: up +y, front +z, diagonal 1. */
@@ -39,14 +39,6 @@ export interface Survey {
   readonly isFront: Uint8Array;
   /** Sharp edges between the surfaces of hard shells; none on a body. */
   readonly creases: readonly EdgeId[];
-  /** Remembers charts that several sets share. */
-  readonly predictor: DistortionPredictor;
-  readonly reliefFinder: ReliefFinder;
-  readonly savings: SeamSavings;
-  readonly frames: ChartFrames;
-  readonly memory: ConnectMemory;
-  /** By part, filled as collars are placed. */
-  readonly bands: Map<number, Band>;
   /** Per edge, 0..1. */
   readonly exposure: Float64Array;
   readonly frontExposure: Float64Array;
@@ -58,6 +50,18 @@ export interface Survey {
   readonly edgeLengths: Float64Array;
   readonly faceAreas: Float64Array;
   readonly area: number;
+}
+
+/** The same with what works on it, and remembers what it has worked out. */
+export interface Survey extends SurveyFacts {
+  /** Remembers charts that several sets share. */
+  readonly predictor: DistortionPredictor;
+  readonly reliefFinder: ReliefFinder;
+  readonly savings: SeamSavings;
+  readonly frames: ChartFrames;
+  readonly memory: ConnectMemory;
+  /** By part, filled as collars are placed. */
+  readonly bands: Map<number, Band>;
 }
 
 /** The stretch of surface in which a part's collar is sought, and the one found last. */
@@ -115,8 +119,7 @@ function measureSurvey(
   const edgeLengths = computeEdgeLengths(mesh);
   const creaseFields = { edgeLengths, faceAreas, edgeDihedrals, vertexDefects };
   const cornerAngles = computeCornerAngles(mesh);
-  const predictor = new DistortionPredictor(mesh);
-  return {
+  return equipSurvey({
     source,
     canonical,
     mesh,
@@ -125,12 +128,6 @@ function measureSurvey(
     parts,
     isFront: markFront(mesh, parts, faceNormals),
     creases: findCreases(mesh, creaseFields, findHardShells(mesh, creaseFields)),
-    predictor,
-    savings: new SeamSavings(mesh, mirror, edgeLengths, predictor),
-    frames: new ChartFrames(mesh),
-    memory: new ConnectMemory(),
-    reliefFinder: new ReliefFinder(mesh, cornerAngles, faceAreas),
-    bands: new Map(),
     exposure: mirror ? evenOut(all!.edgeExposure, mirror) : all!.edgeExposure,
     frontExposure: mirror ? evenOut(ahead!.edgeExposure, mirror) : ahead!.edgeExposure,
     faceExposure: all!.faceExposure,
@@ -139,6 +136,21 @@ function measureSurvey(
     edgeLengths,
     faceAreas,
     area: faceAreas.reduce((sum, a) => sum + a, 0),
+  });
+}
+
+/** Adds what works on the facts. */
+export function equipSurvey(facts: SurveyFacts): Survey {
+  const { mesh, mirror, edgeLengths, cornerAngles, faceAreas } = facts;
+  const predictor = new DistortionPredictor(mesh);
+  return {
+    ...facts,
+    predictor,
+    savings: new SeamSavings(mesh, mirror, edgeLengths, predictor),
+    frames: new ChartFrames(mesh),
+    memory: new ConnectMemory(),
+    reliefFinder: new ReliefFinder(mesh, cornerAngles, faceAreas),
+    bands: new Map(),
   };
 }
 
