@@ -68,8 +68,7 @@ describe('examples of JSON', () => {
       faceVertexCounts: [4, 4, 4, 4, 4, 4],
       faceVertexIndices: [0, 2, 3, 1, 4, 5, 7, 6, 0, 1, 5, 4, 2, 6, 7, 3, 0, 4, 6, 2, 1, 3, 7, 5],
     });
-    const square = { ...given, keep: [[0, 1]] as const };
-    expect((await seamwright.proposeSeams(cube, { hints: square })).sets.length).toBeGreaterThan(0);
+    expect((await seamwright.proposeSeams(cube, { hints: given })).sets.length).toBeGreaterThan(0);
   });
 });
 

@@ -16,6 +16,7 @@ export default defineConfig({
       // Runs in browsers, in tests of its own: the script of the review page.
       exclude: ['src/report/page/**', 'src/**/*.d.ts'],
       reporter: ['text-summary', 'json-summary', 'json'],
+      reportOnFailure: true,
       thresholds: { lines: 95 },
     },
   },
