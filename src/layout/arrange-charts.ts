@@ -48,6 +48,12 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
   const frame = buildAxisFrame(options);
   let resolved = resolveLayoutOptions(options);
   throwIfAborted(options.signal);
+  let reported = 0;
+  const report = (share: number, stage: string) => {
+    reported = Math.max(reported, share);
+    options.onProgress?.(reported, stage);
+  };
+  report(0, 'outline');
   const notes: string[] = [];
   const charts = flat.charts.slice();
   const spread = spreadCornerUvs(mesh, charts);
@@ -86,8 +92,9 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
     margins,
     options: resolved,
     maxScale: lockedScale(pieces, sources, locked),
-    keepGoing: (fill) => {
+    keepGoing: (fill, share) => {
       throwIfAborted(options.signal);
+      report(share, 'pack');
       return options.keepGoing?.(fill) ?? true;
     },
   });
@@ -108,7 +115,7 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
     notes.push(
       `chart ${fillLimit.chart} alone spans the square and keeps the fill under ${(100 * fillLimit.fill).toFixed(0)} %`,
     );
-  return placeCharts({
+  const layout = placeCharts({
     mesh,
     charts,
     outlines,
@@ -121,6 +128,8 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
     fillLimit: tiles.length === 1 ? fillLimit.fill : 1,
     notes,
   });
+  report(1, 'done');
+  return layout;
 }
 
 /** Turns over, in place, the charts whose UVs run against the surface. */

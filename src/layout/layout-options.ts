@@ -75,6 +75,8 @@ export interface LayoutOptions extends AxisOptions {
   readonly keepGoing?: (fill: number) => boolean;
   /** Stops the work with the error CANCELLED. */
   readonly signal?: AbortSignal;
+  /** Told the share done, 0..1, and the stage; the share never falls. */
+  readonly onProgress?: (share: number, stage: string) => void;
 }
 
 /** Options with every default filled in and checked. */

@@ -1,375 +1,195 @@
-import type { ClearanceField } from './clearance-field.js';
-import { CLEARANCE_UNIT, ClearanceFieldBuilder } from './clearance-field.js';
+import type { LayoutRotation } from './layout-options.js';
+import type { Pose } from './overlap-model.js';
+import { type OverlapModel, ROW } from './overlap-model.js';
 import { RandomSource } from './random-source.js';
-import type { CellSpans } from './scan-outline.js';
-import { scanOutline } from './scan-outline.js';
+import { relaxPoses } from './relax-poses.js';
 
-/** Outline in cells about its centre. */
-export interface CellPiece {
-  readonly points: Float64Array;
-  readonly loopOffsets: Int32Array;
-}
+/** Random poses weighed before a piece is moved. */
+const SAMPLES = 60;
+/** The best of them that go downhill from there. */
+const TRIALS = 2;
+/** Passes without progress before a strike, and strikes before giving up. */
+const PATIENCE = 12;
+const STRIKES = 2;
+const QUARTER = Math.PI / 2;
 
-/** Pose of every piece: turn index, and centre in cells. */
-export interface Poses {
-  readonly turns: Int32Array;
-  readonly xs: Float64Array;
-  readonly ys: Float64Array;
-}
-
-interface Pose {
-  cost: number;
-  turn: number;
-  x: number;
-  y: number;
-}
-
-export interface OverlapSearchOptions {
-  readonly turnCount: number;
-  /** Free border and distance, as shares of the container's side. */
-  readonly border: number;
-  readonly gutter: number;
-  /** Largest side that will be set, in cells. */
-  readonly maxSide: number;
-}
-
+/**
+ * Moves overlapping pieces until none overlap: all together downhill, then one at a time to where it costs
+ * least, with weights that grow on pairs that keep overlapping (guided local search, Egeblad et al. 2007).
+ */
 export class OverlapSearch {
-  readonly #count: number;
-  readonly #turnCount: number;
-  readonly #spans: CellSpans[][];
-  readonly #fields: (ClearanceField | undefined)[];
-  readonly #extents: Float64Array;
-  readonly #reach: Float64Array;
-  readonly #cos: Float64Array;
-  readonly #sin: Float64Array;
-  readonly #weights: Float64Array;
-  readonly #builder = new ClearanceFieldBuilder();
-  readonly #band: number;
-  readonly #border: number;
-  readonly #gutter: number;
-  #side = 0;
-  #clearance = 0;
-  readonly turns: Int32Array;
-  readonly xs: Float64Array;
-  readonly ys: Float64Array;
+  readonly model: OverlapModel;
   /** Source of the random choices. */
   random = new RandomSource(1);
-  /** Pairs weighed so far. */
-  pairCount = 0;
+  readonly #rotation: LayoutRotation;
+  /** Turns that set a piece straight against the square's sides. */
+  readonly #straight: readonly number[];
+  readonly #all: Int32Array;
 
-  constructor(pieces: readonly CellPiece[], { turnCount, border, gutter, maxSide }: OverlapSearchOptions) {
-    const n = pieces.length;
-    this.#count = n;
-    this.#turnCount = turnCount;
-    this.#border = border;
-    this.#gutter = gutter;
-    this.#band = Math.ceil(1.42 * gutter * maxSide) + 2;
-    this.#cos = Float64Array.from({ length: turnCount }, (_, t) => Math.cos((2 * Math.PI * t) / turnCount));
-    this.#sin = Float64Array.from({ length: turnCount }, (_, t) => Math.sin((2 * Math.PI * t) / turnCount));
-    this.#spans = [];
-    this.#extents = new Float64Array(4 * n * turnCount);
-    this.#reach = new Float64Array(n);
-    for (let i = 0; i < n; i++) {
-      const { points, loopOffsets } = pieces[i]!;
-      const turned = new Float64Array(points.length);
-      const row: CellSpans[] = [];
-      for (let t = 0; t < turnCount; t++) {
-        const c = this.#cos[t]!;
-        const s = this.#sin[t]!;
-        let x0 = Infinity;
-        let x1 = -Infinity;
-        let y0 = Infinity;
-        let y1 = -Infinity;
-        for (let k = 0; k < points.length; k += 2) {
-          const x = c * points[k]! - s * points[k + 1]!;
-          const y = s * points[k]! + c * points[k + 1]!;
-          turned[k] = x;
-          turned[k + 1] = y;
-          if (x < x0) x0 = x;
-          if (x > x1) x1 = x;
-          if (y < y0) y0 = y;
-          if (y > y1) y1 = y;
-          this.#reach[i] = Math.max(this.#reach[i]!, Math.hypot(x, y));
-        }
-        this.#extents.set([x0, x1, y0, y1], 4 * (i * turnCount + t));
-        row.push(scanOutline(turned, loopOffsets, this.#reach[i]! < 3));
-      }
-      this.#spans.push(row);
+  constructor(model: OverlapModel, rotation: LayoutRotation, straight: readonly number[]) {
+    this.model = model;
+    this.#rotation = rotation;
+    this.#straight = straight;
+    this.#all = Int32Array.from({ length: model.count }, (_, i) => i);
+  }
+
+  get canTurn(): boolean {
+    return this.#rotation === 'free';
+  }
+
+  poses(): Pose[] {
+    return Array.from(this.#all, (i) => this.model.pose(i));
+  }
+
+  setPoses(poses: readonly Pose[]): void {
+    poses.forEach((pose, i) => {
+      this.model.setPose(i, pose);
+    });
+  }
+
+  /** Sets the square's side and moves all pieces along with it. */
+  setSide(side: number): void {
+    const { model } = this;
+    const factor = model.side > 0 ? side / model.side : 1;
+    model.side = side;
+    for (const i of this.#all) {
+      const { x, y, angle } = model.pose(i);
+      model.setPose(i, { x: x * factor, y: y * factor, angle });
     }
-    this.#fields = new Array(n * n * turnCount);
-    this.#weights = new Float64Array(n * n).fill(1);
-    this.turns = new Int32Array(n);
-    this.xs = new Float64Array(n);
-    this.ys = new Float64Array(n);
   }
 
-  poses(): Poses {
-    return { turns: this.turns.slice(), xs: this.xs.slice(), ys: this.ys.slice() };
-  }
-
-  setPoses(p: Poses): void {
-    this.turns.set(p.turns);
-    this.xs.set(p.xs);
-    this.ys.set(p.ys);
-  }
-
-  /**
-   * Sets the container's side in cells and pushes all pieces inside, after rescaling their positions from the
-   * side they were found at. Whether every piece fits at some turn.
-   */
-  setSide(side: number, from = Infinity): boolean {
-    const factor = from < Infinity ? side / from : 1;
-    this.#side = side;
-    this.#clearance = this.#gutter * side * CLEARANCE_UNIT;
-    for (let i = 0; i < this.#count; i++) {
-      let box = this.#box(i, this.turns[i]!);
-      for (let k = 0; !box && k < this.#turnCount; k++) {
-        this.turns[i] = k;
-        box = this.#box(i, k);
-      }
-      if (!box) return false;
-      this.xs[i] = Math.min(box[1], Math.max(box[0], this.xs[i]! * factor));
-      this.ys[i] = Math.min(box[3], Math.max(box[2], this.ys[i]! * factor));
+  /** Puts every piece at a random place; false when one is too large for the square. */
+  scatter(): boolean {
+    for (const i of this.#all) {
+      const pose = this.#randomPose(i);
+      if (!pose) return false;
+      this.model.setPose(i, pose);
     }
     return true;
   }
 
-  /** Puts every piece at a random place. */
-  scatter(): void {
-    for (let i = 0; i < this.#count; i++) this.#randomPose(i);
+  #randomAngle(i: number): number {
+    const { random } = this;
+    if (this.#rotation === 'none') return 0;
+    const quarter = QUARTER * random.below(4);
+    if (this.#rotation === 'quarter') return quarter;
+    const kind = random.below(4);
+    if (kind < 2) return 2 * Math.PI * random.next();
+    return quarter + (kind === 2 ? this.#straight[i]! : this.model.angles[i]!);
   }
 
-  #randomPose(i: number): void {
+  #randomPose(i: number): Pose | undefined {
+    const { random } = this;
     for (let tries = 0; tries < 64; tries++) {
-      const t = this.random.below(this.#turnCount);
-      const box = this.#box(i, t);
+      const angle = this.#randomAngle(i);
+      const box = this.model.centreBox(i, angle);
       if (!box) continue;
-      this.turns[i] = t;
-      this.xs[i] = box[0] + this.random.next() * (box[1] - box[0]);
-      this.ys[i] = box[2] + this.random.next() * (box[3] - box[2]);
-      return;
+      const x = box[0] + random.next() * (box[1] - box[0]);
+      const y = box[2] + random.next() * (box[3] - box[2]);
+      return { x, y, angle };
     }
+    return undefined;
   }
 
-  #box(i: number, t: number): [number, number, number, number] | undefined {
-    const o = 4 * (i * this.#turnCount + t);
-    const low = this.#border * this.#side;
-    const high = this.#side - low;
-    const x0 = low - this.#extents[o]!;
-    const x1 = high - this.#extents[o + 1]!;
-    const y0 = low - this.#extents[o + 2]!;
-    const y1 = high - this.#extents[o + 3]!;
-    return x0 <= x1 && y0 <= y1 ? [x0, x1, y0, y1] : undefined;
-  }
-
-  #field(low: number, high: number, turn: number): ClearanceField {
-    const k = (low * this.#count + high) * this.#turnCount + turn;
-    let field = this.#fields[k];
-    if (!field) {
-      field = this.#builder.build(this.#spans[low]![0]!, this.#spans[high]![turn]!, this.#band);
-      this.#fields[k] = field;
-    }
-    return field;
-  }
-
-  /** How far i at a pose falls short of its clearance to j, in field units. */
-  #shortfall(i: number, j: number, turn: number, x: number, y: number): number {
-    let a: number;
-    let b: number;
-    let ta: number;
-    let tb: number;
-    let dx: number;
-    let dy: number;
-    if (i < j) {
-      a = i;
-      b = j;
-      ta = turn;
-      tb = this.turns[j]!;
-      dx = this.xs[j]! - x;
-      dy = this.ys[j]! - y;
-    } else {
-      a = j;
-      b = i;
-      ta = this.turns[j]!;
-      tb = turn;
-      dx = x - this.xs[j]!;
-      dy = y - this.ys[j]!;
-    }
-    const far = this.#reach[a]! + this.#reach[b]! + this.#band;
-    if (dx * dx + dy * dy > far * far) return 0;
-    const n = this.#turnCount;
-    const rel = tb >= ta ? tb - ta : tb - ta + n;
-    const field = this.#fields[(a * this.#count + b) * n + rel] ?? this.#field(a, b, rel);
-    const c = this.#cos[ta]!;
-    const s = this.#sin[ta]!;
-    const fx = c * dx + s * dy - field.x0;
-    const fy = c * dy - s * dx - field.y0;
-    const ix = Math.floor(fx);
-    const iy = Math.floor(fy);
-    const { width, values } = field;
-    if (ix < 0 || iy < 0 || ix + 1 >= width || iy + 1 >= field.height) return 0;
-    const o = iy * width + ix;
-    const u = fx - ix;
-    const v = fy - iy;
-    const v00 = values[o]!;
-    const v10 = values[o + 1]!;
-    const v01 = values[o + width]!;
-    const v11 = values[o + width + 1]!;
-    const top = v00 + u * (v10 - v00);
-    const bottom = v01 + u * (v11 - v01);
-    const distance = top + v * (bottom - top);
-    if (distance > 1.42 * this.#clearance) return 0;
-    // The gutter is a square, so its reach depends on the direction that parts the two.
-    const gx = v10 - v00 + v11 - v01;
-    const gy = v01 - v00 + v11 - v10;
-    const length = Math.sqrt(gx * gx + gy * gy);
-    const reach = length > 0 ? (Math.abs(c * gx - s * gy) + Math.abs(s * gx + c * gy)) / length : 1;
-    const gap = this.#clearance * reach - distance;
-    return Math.max(gap, 0);
-  }
-
-  #cost(i: number, turn: number, x: number, y: number, limit: number): number {
-    let cost = 0;
-    const n = this.#count;
-    this.pairCount += n;
-    for (let j = 0; j < n; j++) {
-      if (j === i) continue;
-      const gap = this.#shortfall(i, j, turn, x, y);
-      if (gap > 0) {
-        cost += this.#weights[i * n + j]! * gap;
-        if (cost >= limit) return cost;
-      }
-    }
-    return cost;
-  }
-
-  /**
-   * Removes overlaps one piece at a time, guided by weights that grow on pairs that keep overlapping.
-   * Returns the least worst shortfall, in cells.
-   */
-  separate(maxPasses: number, tolerance: number): boolean {
-    const n = this.#count;
-    const w = this.#weights;
+  /** Removes overlaps; whether nothing is missing by more than the tolerance, in cells, at the end. */
+  separate(maxPasses: number, tolerance: number, until = Infinity): boolean {
+    const { model, random } = this;
+    const n = model.count;
+    const w = model.weights;
     w.fill(1);
-    const order = new Int32Array(n);
     const gaps = new Float64Array(n * n);
-    const isBad = new Uint8Array(n);
     let least = Infinity;
     let leastPoses = this.poses();
     let sinceLeast = 0;
     let strikes = 0;
-    for (let pass = 0; pass < maxPasses; pass++) {
-      let worst = 0;
-      let total = 0;
-      isBad.fill(0);
-      for (let i = 0; i < n; i++) {
-        for (let j = i + 1; j < n; j++) {
-          const gap = this.#shortfall(i, j, this.turns[i]!, this.xs[i]!, this.ys[i]!);
-          gaps[i * n + j] = gap;
-          total += gap;
-          if (gap > worst) worst = gap;
-          if (gap > 0) isBad[i] = isBad[j] = 1;
-        }
-      }
-      if (worst <= tolerance * CLEARANCE_UNIT) return true;
+    for (let pass = 0; pass < maxPasses && model.workCount < until; pass++) {
+      relaxPoses(model, this.#all, { canTurn: this.canTurn, steps: 12 });
+      const isBad = new Uint8Array(n);
+      const { worst, total } = this.#measure(gaps, isBad);
+      if (worst <= tolerance) return true;
+      sinceLeast = total < 0.98 * least ? 0 : sinceLeast + 1;
       if (total < least) {
-        if (total < 0.98 * least) sinceLeast = 0;
         least = total;
         leastPoses = this.poses();
-      } else if (++sinceLeast > PATIENCE) {
+      }
+      if (sinceLeast > PATIENCE) {
         if (++strikes > STRIKES) return false;
         sinceLeast = 0;
         this.setPoses(leastPoses);
         continue;
       }
       for (let i = 0; i < n; i++) {
-        for (let j = i + 1; j < n; j++) {
+        for (let j = i; j < n; j++) {
           const gap = gaps[i * n + j]!;
           const factor = gap > 0 ? 1.2 + 0.8 * (gap / worst) : 0.95;
           w[i * n + j] = w[j * n + i] = Math.max(1, w[i * n + j]! * factor);
         }
       }
-      let m = 0;
-      for (let i = 0; i < n; i++) if (isBad[i]) order[m++] = i;
-      for (let k = m - 1; k > 0; k--) {
-        const r = this.random.below(k + 1);
-        const swap = order[k]!;
-        order[k] = order[r]!;
-        order[r] = swap;
+      const order = [...this.#all].filter((i) => isBad[i]);
+      for (let k = order.length - 1; k > 0; k--) {
+        const r = random.below(k + 1);
+        [order[k], order[r]] = [order[r]!, order[k]!];
       }
-      for (let k = 0; k < m; k++) this.#moveBest(order[k]!);
+      for (const i of order) this.#moveBest(i);
     }
     return false;
   }
 
-  #moveBest(i: number): void {
-    const current = this.#cost(i, this.turns[i]!, this.xs[i]!, this.ys[i]!, Infinity);
-    if (current === 0) return;
-    const best: Pose = { cost: current, turn: this.turns[i]!, x: this.xs[i]!, y: this.ys[i]! };
-    const sample: Pose = { cost: Infinity, turn: 0, x: 0, y: 0 };
-    const n = this.#turnCount;
-    for (let k = 0; k < SAMPLES; k++) {
-      const turn = this.random.below(n);
-      const box = this.#box(i, turn);
-      if (!box) continue;
-      const x = box[0] + this.random.next() * (box[1] - box[0]);
-      const y = box[2] + this.random.next() * (box[3] - box[2]);
-      const cost = this.#cost(i, turn, x, y, sample.cost);
-      if (cost < sample.cost) Object.assign(sample, { cost, turn, x, y });
+  /** The worst gap of every pair, in cells, the worst of all, and the sum. */
+  #measure(gaps: Float64Array, isBad: Uint8Array): { worst: number; total: number } {
+    const { model } = this;
+    const n = model.count;
+    let worst = 0;
+    let total = 0;
+    const worstRow = (end: number) => {
+      let most = 0;
+      for (let o = 0; o < end; o += ROW) most = Math.max(most, model.rows[o]!);
+      worst = Math.max(worst, most);
+      total += most;
+      return most;
+    };
+    for (let i = 0; i < n; i++) {
+      gaps[i * n + i] = worstRow(model.findBorderRows(i));
+      if (gaps[i * n + i]! > 0) isBad[i] = 1;
+      for (let j = i + 1; j < n; j++) {
+        const gap = worstRow(model.findPairRows(i, j));
+        gaps[i * n + j] = gap;
+        if (gap > 0) isBad[i] = isBad[j] = 1;
+      }
     }
-    this.#descend(i, best);
-    if (sample.cost < Infinity) this.#descend(i, sample);
-    if (sample.cost < best.cost) Object.assign(best, sample);
-    this.turns[i] = best.turn;
-    this.xs[i] = best.x;
-    this.ys[i] = best.y;
+    return { worst, total };
   }
 
-  #descend(i: number, p: Pose): void {
-    const n = this.#turnCount;
-    for (let step = FIRST_STEP; step >= LAST_STEP; ) {
-      let moved = false;
-      for (let d = 0; d < 4 && p.cost > 0; d++) {
-        const box = this.#box(i, p.turn)!;
-        const x = Math.min(box[1], Math.max(box[0], p.x + step * DX[d]!));
-        const y = Math.min(box[3], Math.max(box[2], p.y + step * DY[d]!));
-        if (x === p.x && y === p.y) continue;
-        const cost = this.#cost(i, p.turn, x, y, p.cost);
-        if (cost < p.cost) {
-          p.cost = cost;
-          p.x = x;
-          p.y = y;
-          moved = true;
-        }
-      }
-      for (let d = -1; d <= 1 && n > 4 && p.cost > 0; d += 2) {
-        const turn = (p.turn + d + n) % n;
-        const box = this.#box(i, turn);
-        if (!box) continue;
-        const x = Math.min(box[1], Math.max(box[0], p.x));
-        const y = Math.min(box[3], Math.max(box[2], p.y));
-        const cost = this.#cost(i, turn, x, y, p.cost);
-        if (cost < p.cost) {
-          p.cost = cost;
-          p.turn = turn;
-          p.x = x;
-          p.y = y;
-          moved = true;
-        }
-      }
-      if (p.cost === 0) return;
-      if (!moved) step /= 2;
+  #moveBest(i: number): void {
+    const { model } = this;
+    const members = [i];
+    const options = { canTurn: this.canTurn, steps: 8 };
+    let best = model.pose(i);
+    relaxPoses(model, members, options);
+    best = model.pose(i);
+    let bestCost = model.cost(i, best);
+    if (bestCost === 0) return;
+    const trials: { pose: Pose; cost: number }[] = [];
+    for (let k = 0; k < SAMPLES; k++) {
+      const pose = this.#randomPose(i);
+      if (!pose) continue;
+      const limit = trials.length < TRIALS ? Infinity : trials[TRIALS - 1]!.cost;
+      const cost = model.cost(i, pose, limit);
+      if (!(cost < limit)) continue;
+      trials.push({ pose, cost });
+      trials.sort((a, b) => a.cost - b.cost);
+      if (trials.length > TRIALS) trials.pop();
     }
+    for (const { pose } of trials) {
+      model.setPose(i, pose);
+      relaxPoses(model, members, options);
+      const relaxed = model.pose(i);
+      const cost = model.cost(i, relaxed, bestCost);
+      if (cost < bestCost) {
+        bestCost = cost;
+        best = relaxed;
+      }
+    }
+    model.setPose(i, best);
   }
 }
-
-/** Random poses weighed before a piece is moved. */
-const SAMPLES = 80;
-/** First and last step of the descent from the best of them, in cells. */
-const FIRST_STEP = 6;
-const LAST_STEP = 0.4;
-/** Passes without progress before a strike, and strikes before giving up. */
-const PATIENCE = 15;
-const STRIKES = 2;
-const DX = [1, -1, 0, 0];
-const DY = [0, 0, 1, -1];

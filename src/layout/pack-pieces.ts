@@ -1,5 +1,6 @@
 import type { BoundingAngles } from './bounding-angles.js';
 import { findBoundingAngles } from './bounding-angles.js';
+import type { LayoutRotation } from './layout-options.js';
 import { OutlineSet } from './outline-set.js';
 import type { Margins } from './pack-rows.js';
 import { packRows } from './pack-rows.js';
@@ -10,28 +11,24 @@ import { simplifyPiece } from './simplify-outline.js';
 import { shrinkToFit, tighten } from './tighten.js';
 
 export interface PackOptions {
-  /** Number of turns tried in the search: 1 none, 4 quarters, more for any angle. */
-  readonly turnCount: number;
+  readonly rotation: LayoutRotation;
   readonly effort: number;
   /** The packing never grows beyond this scale. */
   readonly maxScale: number;
-  /** Asked between starts of the search, with the fill so far. */
-  readonly keepGoing: (fill: number) => boolean;
+  /** Asked between starts of the search, with the fill so far and the share of starts that are done. */
+  readonly keepGoing: (fill: number, share: number) => boolean;
 }
 
 /** More pieces than this are laid row by row in their bounding boxes. */
 const ROWS_FROM = 20_000;
 /** Up to this many pieces are packed by search and tightening. */
 const SEARCH_UP_TO = 60;
-/** Pairs of pieces weighed in one round of the search. */
-const ROUND_BUDGET = 4e6;
+/** Samples of borders looked up in one round of the search. */
+const ROUND_BUDGET = 1.5e7;
 /** Rounds at effort 1, for few pieces and for many. */
-const ROUNDS_FEW = 5;
-const ROUNDS_MANY = 1;
+const ROUNDS_FEW = 8;
+const ROUNDS_MANY = 2;
 const MANY = 24;
-const TURNS_MANY = 8;
-/** Share of the longest piece's length from which a piece counts as large. */
-const LARGE = 0.8;
 
 /**
  * Packs pieces into the unit square at the largest common scale found. The margins of the result are checked
@@ -58,8 +55,8 @@ export function packPieces(
 }
 
 function packOrdered(pieces: readonly Piece[], margins: Margins, options: PackOptions): Packing | undefined {
-  const { turnCount, effort, keepGoing } = options;
-  const canTurn = turnCount > 4;
+  const { rotation, effort, keepGoing } = options;
+  const canTurn = rotation === 'free';
   const hasLocked = pieces.some((p) => p.isLocked);
   const angles = pieces.map((p) => (canTurn ? findBoundingAngles(p) : standing(p)));
   const longest = angles.reduce((most, a, i) => (pieces[i]!.isLocked ? most : Math.max(most, a.side)), 0);
@@ -79,51 +76,35 @@ function packOrdered(pieces: readonly Piece[], margins: Margins, options: PackOp
   if (hasLocked || pieces.length > SEARCH_UP_TO) {
     const cells = pieces.length > 400 ? 1024 : 512;
     const steps = pieces.length > 1000 ? 5 : 7;
-    const raster = packRaster(pieces, margins, { turnCount: turnCount > 1 ? 4 : 1, cells, maxScale, steps });
+    const raster = packRaster(pieces, margins, {
+      turnCount: rotation === 'none' ? 1 : 4,
+      cells,
+      maxScale,
+      steps,
+    });
     if (raster && pieces.length <= SEARCH_UP_TO)
       keep(tighten(pieces, raster, margins, { ...limits, steps: 40, trust: 0.004 }));
     keep(raster && shrinkToFit(new OutlineSet(pieces), raster, margins, maxScale));
     return best;
   }
-  // The search starts from pieces straight against the square's sides; the large ones as they fit it best.
-  const anchors = angles.map((a) => (a.side > LARGE * longest ? a.square : a.rectangle));
   const isMany = pieces.length > MANY;
-  const searchOptions = {
-    turnCount: isMany ? Math.min(turnCount, TURNS_MANY) : turnCount,
-    budget: ROUND_BUDGET,
-    maxScale,
-  };
   const steps = isMany ? 25 : 40;
-  const anchored = (turns: readonly number[]) =>
-    new PackingSearch(
-      canTurn ? pieces.map((p, i) => turnPiece(p, turns[i]!)) : pieces,
-      margins,
-      searchOptions,
-    );
-  const refine = (searched: Packing | undefined, turns: readonly number[]) => {
-    if (!searched) return;
-    const placements = searched.placements.map((p, i) => ({ ...p, angle: p.angle + turns[i]! }));
+  const search = new PackingSearch(pieces, margins, { rotation, budget: ROUND_BUDGET, maxScale });
+  let tight: Packing | undefined;
+  const rounds = Math.ceil(effort * (isMany ? ROUNDS_MANY : ROUNDS_FEW));
+  for (let round = 0; round < rounds; round++) {
+    if (round > 0 && !keepGoing(area * (best?.scale ?? 0) ** 2, round / rounds)) break;
+    // Most rounds go on from the best so far; some start afresh.
+    const searched = search.run(round + 1, round === 1 || round % 4 === 0 ? undefined : tight);
+    if (!searched) continue;
     const simple = pieces.map((p) => simplifyPiece(p, 2.5e-4 / searched.scale));
-    const found = tighten(simple, { ...searched, placements }, margins, { ...limits, steps, trust: 0.004 });
-    if (!found || found.scale <= (tight?.scale ?? 0)) return;
+    const found = tighten(simple, searched, margins, { ...limits, steps, trust: 0.004 });
+    if (!found || found.scale <= (tight?.scale ?? 0)) continue;
     tight = found;
     const exact =
       tighten(pieces, found, margins, { ...limits, steps: 8, trust: 0.001 }) ??
       shrinkToFit(new OutlineSet(pieces), found, margins, maxScale);
-    isDone = keep(exact);
-  };
-  let tight: Packing | undefined;
-  let isDone = false;
-  const scattered = anchored(anchors);
-  const rounds = Math.ceil(effort * (isMany ? ROUNDS_MANY : ROUNDS_FEW));
-  for (let round = 0; round < rounds && !isDone; round++) {
-    if (round > 0 && !keepGoing(area * (best?.scale ?? 0) ** 2)) break;
-    // Most rounds go on from the best so far, now with the angles it was tightened to; some start afresh.
-    if (!tight || round === 1 || round % 5 === 0) refine(scattered.run(round + 1), anchors);
-    else {
-      const turns = tight.placements.map((p) => p.angle);
-      refine(anchored(turns).run(round + 1, tight), turns);
-    }
+    if (keep(exact)) break;
   }
   return best;
 }
@@ -161,16 +142,4 @@ function orderPieces(pieces: readonly Piece[]): number[] {
 /** A piece that may not turn, by its box. */
 function standing({ halfWidth, halfHeight }: Piece): BoundingAngles {
   return { rectangle: 0, square: 0, side: 2 * Math.max(halfWidth, halfHeight) };
-}
-
-/** Turns a piece's points about its centre. */
-function turnPiece(piece: Piece, angle: number): Piece {
-  const points = new Float64Array(piece.points.length);
-  const c = Math.cos(angle);
-  const s = Math.sin(angle);
-  for (let k = 0; k < points.length; k += 2) {
-    points[k] = c * piece.points[k]! - s * piece.points[k + 1]!;
-    points[k + 1] = s * piece.points[k]! + c * piece.points[k + 1]!;
-  }
-  return { ...piece, points };
 }

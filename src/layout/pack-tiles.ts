@@ -21,13 +21,13 @@ export interface TileJob {
   readonly options: ResolvedLayoutOptions;
   /** The scale is never larger than this. */
   readonly maxScale: number;
-  readonly keepGoing: (fill: number) => boolean;
+  readonly keepGoing: (fill: number, share: number) => boolean;
 }
 
-/** Turns of the search for any angle: steps of 11.25°. */
-const FREE_TURNS = 32;
 /** Upright charts are kept when turning them freely would fill less than this factor more. */
 const UPRIGHT_WORTH = 1.02;
+/** Effort for the upright packing that free turning is held against. */
+const UPRIGHT_EFFORT = 0.125;
 /** More charts than this are turned freely at once: nobody reads their sheet by heart. */
 const UPRIGHT_UP_TO = 24;
 
@@ -125,14 +125,19 @@ function packTurned(
   rotation: LayoutRotation,
   effort: number,
   maxScale: number,
-  keepGoing: (fill: number) => boolean,
+  keepGoing: (fill: number, share: number) => boolean,
 ): Packing | undefined {
   const limits = { effort, maxScale, keepGoing };
-  if (rotation === 'quarter') return packPieces(pieces, margins, { ...limits, turnCount: 4 });
-  const free = () => packPieces(pieces, margins, { ...limits, turnCount: FREE_TURNS });
-  if (rotation === 'free' && pieces.length > UPRIGHT_UP_TO) return free();
-  const upright = packPieces(pieces, margins, { ...limits, turnCount: 1 });
-  if (rotation === 'none' || !upright || upright.scale >= maxScale * (1 - 1e-6)) return upright;
+  if (rotation !== 'free') return packPieces(pieces, margins, { ...limits, rotation });
+  const free = () => packPieces(pieces, margins, { ...limits, rotation });
+  if (pieces.length > UPRIGHT_UP_TO) return free();
+  // As long a look whatever the effort, or more effort could turn the choice and pack more loosely.
+  const upright = packPieces(pieces, margins, {
+    ...limits,
+    rotation: 'none',
+    effort: effort > 0 ? UPRIGHT_EFFORT : 0,
+  });
+  if (!upright || upright.scale >= maxScale * (1 - 1e-6)) return upright;
   const turned = free();
   return turned && turned.scale > upright.scale * Math.sqrt(UPRIGHT_WORTH) ? turned : upright;
 }

@@ -146,6 +146,16 @@ describe('the packing', () => {
     expect(stopped.fill).toBeGreaterThan(fills[0]! - 1e-12);
   });
 
+  it('tells how far it is, from nothing to all, never less than before', () => {
+    const { mesh, flat } = flatPolygons(figurePieces().slice(0, 4));
+    const shares: number[] = [];
+    arrangeCharts(mesh, flat, { effort: 0.4, onProgress: (share) => shares.push(share) });
+    expect(shares[0]).toBe(0);
+    expect(shares.at(-1)).toBe(1);
+    expect(shares.length).toBeGreaterThan(3);
+    expect(shares).toEqual([...shares].sort((a, b) => a - b));
+  });
+
   it('keeps pieces as they stand, or turns them by quarters, when that is all that is allowed', () => {
     const { mesh, flat } = flatPolygons([rectangle(3, 1), rectangle(1, 2), star([1, 0.5, 0.8])]);
     const upright = arrangeCharts(mesh, flat, { rotation: 'none', effort: 0.4 });

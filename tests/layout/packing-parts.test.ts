@@ -1,12 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { convexHull, findBoundingAngles } from '../../src/layout/bounding-angles.js';
-import { CLEARANCE_UNIT, ClearanceFieldBuilder } from '../../src/layout/clearance-field.js';
+import { buildDistanceField } from '../../src/layout/distance-field.js';
 import { maximise, ProgramRows } from '../../src/layout/linear-program.js';
 import { OutlineSet } from '../../src/layout/outline-set.js';
+import { OverlapModel, ROW } from '../../src/layout/overlap-model.js';
 import type { Piece } from '../../src/layout/piece.js';
 import { makePiece } from '../../src/layout/piece.js';
 import { packRaster } from '../../src/layout/raster-packing.js';
+import { relaxPoses } from '../../src/layout/relax-poses.js';
 import { scanOutline } from '../../src/layout/scan-outline.js';
 import { simplifyPiece } from '../../src/layout/simplify-outline.js';
 import { squareDistance } from '../../src/layout/square-distance.js';
@@ -171,18 +173,15 @@ describe('rasters', () => {
     );
   });
 
-  it('tell how far two pieces are apart, or how far one must move', () => {
-    const scan = (polygon: Polygon) =>
-      scanOutline(Float64Array.from(polygon.flat()), Int32Array.from([0, polygon.length]));
-    const field = new ClearanceFieldBuilder().build(scan(rectangle(20, 10)), scan(rectangle(6, 4)), 8);
-    const at = (dx: number, dy: number) =>
-      field.values[(dy - field.y0) * field.width + dx - field.x0]! / CLEARANCE_UNIT;
-    // Boxes of half widths 10 and 3 touch at 13, of half heights 5 and 2 at 7.
-    expect(at(18, 0)).toBeCloseTo(5, 0);
-    expect(at(13, 0)).toBeCloseTo(0, 0);
-    expect(at(0, 7)).toBeCloseTo(0, 0);
-    expect(at(0, 0)).toBeCloseTo(-7, 0);
-    expect(at(11, 1)).toBeCloseTo(-2, 0);
+  it('tell how far each node is from an outline, and on which side', () => {
+    const field = buildDistanceField(Float64Array.from(rectangle(20, 10).flat()), Int32Array.from([0, 4]), 6);
+    const at = (x: number, y: number) => field.values[(y - field.y0) * field.width + x - field.x0]!;
+    // A box of half width 10 and half height 5.
+    expect(at(15, 0)).toBeCloseTo(5, 6);
+    expect(at(13, 9)).toBeCloseTo(5, 6);
+    expect(at(0, 0)).toBeCloseTo(-5, 6);
+    expect(at(8, -3)).toBeCloseTo(-2, 6);
+    expect(at(-10, 2)).toBeCloseTo(0, 6);
   });
 
   it('pack so that margins hold exactly', () => {
@@ -205,6 +204,56 @@ describe('rasters', () => {
           expect(packing.scale).toBeGreaterThan(0);
         },
       ),
+      { numRuns: 20 },
+    );
+  });
+});
+
+describe('overlaps', () => {
+  const modelOf = (polygons: readonly Polygon[], side: number) => {
+    const pieces = polygons.map((polygon) => ({
+      points: Float64Array.from(polygon.flat(), (x) => 20 * x),
+      loopOffsets: Int32Array.from([0, polygon.length]),
+    }));
+    const model = new OverlapModel(pieces, { border: 0.01, gutter: 0.02, maxSide: side });
+    model.side = side;
+    return model;
+  };
+
+  it('miss as much as the gutter leaves open, along the direction that parts two pieces', () => {
+    const model = modelOf([rectangle(1, 1), rectangle(1, 1)], 100);
+    model.setPose(0, { x: 30, y: 50, angle: 0 });
+    // Sides 20 cells long, centres 21 apart: one cell free where the gutter wants two.
+    model.setPose(1, { x: 51, y: 50, angle: 0 });
+    const end = model.findPairRows(0, 1);
+    expect(end).toBeGreaterThan(0);
+    let facing = 0;
+    for (let o = 0; o < end; o += ROW) {
+      // Off a corner the direction is blurred over a cell, and the gutter's reach at most that of its diagonal.
+      expect(model.rows[o]).toBeGreaterThan(1 - 1e-5);
+      expect(model.rows[o]).toBeLessThan(2 * Math.SQRT2 - 1 + 1e-5);
+      if (Math.abs(model.rows[o + 2]!) > 1e-5) continue;
+      facing++;
+      expect(model.rows[o]).toBeCloseTo(1, 5);
+      expect(model.rows[o + 1]).toBeCloseTo(-1, 5);
+    }
+    expect(facing).toBeGreaterThan(4);
+    model.setPose(1, { x: 52.1, y: 50, angle: 0 });
+    expect(model.findPairRows(0, 1)).toBe(0);
+    expect(model.cost(1, model.pose(1))).toBe(0);
+  });
+
+  it('are undone downhill where there is room', () => {
+    fc.assert(
+      fc.property(stars, stars, number(-0.2, 0.2), number(0.2, 0.35), (a, b, turn, shift) => {
+        const model = modelOf([a, b], 200);
+        model.setPose(0, { x: 100, y: 100, angle: 0 });
+        model.setPose(1, { x: 100 + 100 * shift, y: 100, angle: turn });
+        const before = model.cost(1, model.pose(1));
+        relaxPoses(model, [0, 1], { canTurn: true, steps: 60 });
+        const after = model.cost(1, model.pose(1));
+        expect(after).toBeLessThanOrEqual(0.2 * before + 1);
+      }),
       { numRuns: 20 },
     );
   });
