@@ -12,6 +12,7 @@ export default defineConfig({
     maxWorkers: '100%',
     coverage: {
       provider: 'v8',
+      reportsDirectory: 'coverage/lines',
       include: ['src/**/*.ts'],
       // Runs in browsers, in tests of its own: the script of the review page.
       exclude: ['src/report/page/**', 'src/**/*.d.ts'],
