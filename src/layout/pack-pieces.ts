@@ -27,7 +27,7 @@ const SEARCH_UP_TO = 60;
 const ROUND_BUDGET = 1.5e7;
 /** Rounds at effort 1, for few pieces and for many. */
 const ROUNDS_FEW = 8;
-const ROUNDS_MANY = 2;
+const ROUNDS_MANY = 1;
 const MANY = 24;
 
 /**
