@@ -1,5 +1,5 @@
 /** An entry this far below the best score counts for nothing beside others. */
-const SCORE_REACH = 0.08;
+const SCORE_REACH = 0.1;
 
 /**
  * Picks entries that are good and differ from one another: the best score first, then each time the one farthest
