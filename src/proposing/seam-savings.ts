@@ -6,7 +6,7 @@ import { cutMesh, edgeVertices, extractPatch, isCutHalfEdge } from '../mesh/inde
 import type { MirrorMap } from '../seams/index.js';
 
 /** A dead end changes the stretch this many of its lengths to all sides, and this share of the diagonal at least. */
-const REACH = 1.25;
+const REACH = 1;
 const LEAST_REACH = 0.04;
 
 /**
@@ -42,21 +42,25 @@ export class SeamSavings {
    * @param edges - the dead end, one connected run of seam edges
    */
   estimate(isSeam: Uint8Array, edges: readonly EdgeId[]): number {
-    const mesh = this.#mesh;
     const own = this.#chooseTwin(isSeam, edges);
     const closed = isSeam.slice();
     for (const e of own) closed[e] = 0;
     const faces = this.#patch(closed, own);
-    const border: number[] = [];
-    for (const f of faces)
-      for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++)
-        if (isCutHalfEdge(mesh, isSeam, h)) border.push(h);
-    const key = `${faces.length}:${faces[0]}:${border.join()}:${own[0]}:${own.length}`;
+    const key = this.#namePatch(isSeam, faces, own);
     const known = this.#known.get(key);
     if (known !== undefined) return known;
     const saving = this.#comparePatches(isSeam, closed, faces) ?? this.#compareCharts(isSeam, closed);
     this.#known.set(key, saving);
     return saving;
+  }
+
+  #namePatch(isSeam: Uint8Array, faces: Int32Array, edges: readonly EdgeId[]): string {
+    const mesh = this.#mesh;
+    const border: number[] = [];
+    for (const f of faces)
+      for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++)
+        if (isCutHalfEdge(mesh, isSeam, h)) border.push(h);
+    return `${faces.length}:${faces[0]}:${border.join()}:${edges[0]}:${edges.length}`;
   }
 
   /** Mirror images save alike, and one of them is worked out: that of the lower edges. */
@@ -86,6 +90,7 @@ export class SeamSavings {
     return Int32Array.from(found).sort();
   }
 
+  /** Undefined where the patch is no disk, as one that runs round a limb. */
   #comparePatches(isSeam: Uint8Array, closed: Uint8Array, faces: Int32Array): number | undefined {
     const before = predictChart(extractPatch(this.#mesh, isSeam, faces));
     const after = predictChart(extractPatch(this.#mesh, closed, faces));
@@ -93,7 +98,7 @@ export class SeamSavings {
     return (after.energy - before.energy) * before.surfaceArea;
   }
 
-  /** For a dead end in a patch that is no disk. */
+  /** For a dead end in no patch that is a disk. */
   #compareCharts(isSeam: Uint8Array, closed: Uint8Array): number {
     const sum = (mask: Uint8Array) =>
       this.#predictor
