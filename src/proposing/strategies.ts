@@ -46,7 +46,7 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 1.5,
     smallestRelief: 0.002,
     opensToes: false,
-    worth: 0.15,
+    worth: 0.2,
   },
   {
     name: 'limbs apart, back opened',
