@@ -31,7 +31,7 @@ const work = `
     const { uvs } = arrangeCharts(mesh, flattenCharts(mesh, sets[0]));
     const { flippedFaces, overlaps } = measureLayout(mesh, uvs);
     const { bytes } = await writeWithUvs(document, uvs, { format: 'glb' });
-    const pictures = [drawLayout(mesh, { uvs, charts: sets[0].charts }), drawSurface].length;
+    const pictures = [drawLayout(mesh, { uvs }, sets[0]), drawSurface].length;
     return { corners: uvs.length / 2, faults: flippedFaces.length + overlaps.pairs.length, bytes: bytes.length, pictures };
   }`;
 const page = await bundle(`${work}\n globalThis.work = work;`);

@@ -52,12 +52,8 @@ export interface ProposeOptions {
   readonly sets?: number;
   /**
    * Mean symmetric Dirichlet energy that a chart should stay under; 4 is no stretch. Cuts are added until
-<<<<<<< HEAD
-   * it holds, or until no cut helps. @defaultValue 4.5
-=======
    * it holds, or until no cut helps; edges to be avoided weigh more. What stays over a limit given here is told in
    * `conflicts`. @defaultValue 4.5
->>>>>>> ac719e0 (Charts of a set can be settled; edges to be avoided weigh more than stretch; limits that give way are told)
    */
   readonly stretchLimit?: number;
   /** Most charts per set; sets with more are dropped, whatever the stretch. @defaultValue no limit */
