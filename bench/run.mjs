@@ -1,80 +1,123 @@
-// The whole job on marionettes of growing size: time of each stage, peak memory, growth exponent.
-// Usage: npm run bench -- [--sizes 1000,4000,13000,50000] [--runs 3] [--keep]
-import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { cpus } from 'node:os';
+// The whole job and its stages on a ladder of sizes: npm run bench -- [--shapes puppet,scan,shells,hard]
+//   [--sizes 1000,4000,13000,50000] [--rounds 1] [--jobs 2] [--limit 600] [--keep]
+// Each case runs in a process of its own, which gives its peak memory. Processor time counts, as other programs may
+// share the machine; wall time stands beside it. Figures are medians over the rounds; ratios are against the result
+// kept last for this machine. `--keep` writes bench/results/job-VERSION-MACHINE.json, over what it had of the same cases.
+import { spawnSync } from 'node:child_process';
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { cpus, tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
-import { arrangeCharts, buildMesh, flattenCharts, measureLayout, proposeSeams } from '../dist/index.js';
-import { makeMarionette } from '../dist/testing/index.js';
+import { buildSync } from 'esbuild';
 
 const { values } = parseArgs({
   options: {
-    sizes: { type: 'string', default: '1000,4000,13000,50000' },
-    runs: { type: 'string', default: '3' },
+    shapes: { type: 'string', default: 'puppet,scan,shells,hard' },
+    sizes: { type: 'string', default: '1000,4000,13000' },
+    rounds: { type: 'string', default: '1' },
+    jobs: { type: 'string', default: '2' },
+    limit: { type: 'string', default: '600' },
     keep: { type: 'boolean', default: false },
   },
 });
+const here = fileURLToPath(new URL('.', import.meta.url));
+const shapes = values.shapes.split(',');
 const sizes = values.sizes.split(',').map(Number);
-const runs = Number(values.runs);
-const { version } = JSON.parse(readFileSync(new URL('../package.json', import.meta.url), 'utf8'));
-const machine = `${cpus()[0].model.replace(/\W+/g, '-').toLowerCase()}-${cpus().length}`;
-const folder = new URL('results/', import.meta.url);
-const file = new URL(`job-${version}-${machine}.json`, folder);
-const kept = existsSync(file) ? JSON.parse(readFileSync(file, 'utf8')) : undefined;
-const STAGES = ['build', 'propose', 'flatten', 'arrange', 'measure', 'total'];
+const { version } = JSON.parse(readFileSync(join(here, '../package.json'), 'utf8'));
+const machine = `${cpus()[0].model.replace(/\W+/g, '-').replace(/-$/, '').toLowerCase()}-${cpus().length}`;
+const folder = join(here, 'results');
+const file = join(folder, `job-${version}-${machine}.json`);
 
-const median = (list) => [...list].sort((a, b) => a - b)[Math.floor(list.length / 2)];
-let sink = 0;
+const script = join(mkdtempSync(join(tmpdir(), 'seamwright-bench-')), 'case.mjs');
+buildSync({
+  entryPoints: [join(here, 'job/time-case.ts')],
+  bundle: true,
+  format: 'esm',
+  platform: 'node',
+  target: 'es2022',
+  external: ['three', 'three-mesh-bvh'],
+  banner: {
+    js: "import { createRequire } from 'node:module'; const require = createRequire(import.meta.url);",
+  },
+  outfile: script,
+});
 
-async function runOnce(input) {
-  const times = {};
-  const clock = async (stage, work) => {
-    const start = performance.now();
-    const result = await work();
-    times[stage] = (times[stage] ?? 0) + performance.now() - start;
-    return result;
-  };
-  const mesh = await clock('build', () => buildMesh(input));
-  const proposal = await clock('propose', () => proposeSeams(mesh, { sets: 3 }));
-  for (const set of proposal.sets) {
-    const flat = await clock('flatten', () => flattenCharts(mesh, set));
-    const layout = await clock('arrange', () => arrangeCharts(mesh, flat));
-    sink += (await clock('measure', () => measureLayout(mesh, layout.uvs))).energy;
-  }
-  times.total = Object.values(times).reduce((sum, t) => sum + t, 0);
-  return times;
+/** The newest kept result of this machine. */
+function readKept() {
+  if (!existsSync(folder)) return [];
+  const names = readdirSync(folder).filter(
+    (name) => name.startsWith('job-') && name.endsWith(`-${machine}.json`),
+  );
+  const last = names.sort((a, b) => a.localeCompare(b, 'en', { numeric: true })).at(-1);
+  return last ? JSON.parse(readFileSync(join(folder, last), 'utf8')).rows : [];
 }
 
+const median = (list) => [...list].sort((a, b) => a - b)[list.length >> 1];
+const kept = readKept();
 const rows = [];
-for (const size of sizes) {
-  const { mesh } = makeMarionette({ faces: size });
-  const faces = mesh.faceVertexCounts.length;
-  if (rows.length === 0) await runOnce(mesh);
-  const samples = [];
-  for (let i = 0; i < runs; i++) samples.push(await runOnce(mesh));
-  const row = { faces, peakMegabytes: Math.round(process.resourceUsage().maxRSS / 1024) };
-  for (const stage of STAGES) {
-    const list = samples.map((sample) => sample[stage]);
-    row[stage] = {
-      median: Math.round(median(list)),
-      least: Math.round(Math.min(...list)),
-      most: Math.round(Math.max(...list)),
+for (const shape of shapes) {
+  const own = [];
+  for (const size of sizes) {
+    const runs = [];
+    for (let i = 0; i < Number(values.rounds); i++) {
+      const { stdout, status, stderr } = spawnSync(
+        process.execPath,
+        ['--max-old-space-size=8000', script, shape, String(size)],
+        {
+          encoding: 'utf8',
+          timeout: 1000 * Number(values.limit),
+          maxBuffer: 1 << 26,
+        },
+      );
+      if (status === 0) runs.push(JSON.parse(stdout));
+      else console.log(`${shape} ${size}: not finished in ${values.limit} s ${stderr.split('\n')[0]}`);
+    }
+    if (runs.length === 0) break;
+    const stages = {};
+    for (const name of Object.keys(runs[0].stages))
+      stages[name] = {
+        cpu: median(runs.map((run) => run.stages[name].cpu)),
+        wall: median(runs.map((run) => run.stages[name].wall)),
+      };
+    const row = {
+      shape,
+      faces: runs[0].faces,
+      peakMegabytes: median(runs.map((run) => run.peakMegabytes)),
+      stages,
     };
+    own.push(row);
+    const before = kept.find((old) => old.shape === shape && old.faces === row.faces);
+    const shown = Object.entries(stages).map(([name, { cpu }]) => {
+      const old = before?.stages[name]?.cpu;
+      return `${name} ${cpu.toFixed(2)}${old > 0.02 ? ` (${(cpu / old).toFixed(2)}x)` : ''}`;
+    });
+    console.log(
+      `${shape} ${row.faces} faces, peak ${row.peakMegabytes} MB, processor seconds: ${shown.join(', ')}; wall ${stages.total.wall.toFixed(2)}`,
+    );
   }
-  rows.push(row);
-  const before = kept?.rows.find((old) => old.faces === faces);
-  const shown = STAGES.map((stage) => {
-    const ratio = before ? ` (${(row[stage].median / before[stage].median).toFixed(2)}x)` : '';
-    return `${stage} ${row[stage].median} ms${ratio}`;
+  rows.push(...own);
+  if (own.length < 2) continue;
+  const [first, last] = [
+    own[own.length - 2].faces < 3000 ? own[0] : own.find(({ faces }) => faces > 3000),
+    own.at(-1),
+  ];
+  const powers = Object.keys(last.stages).map((name) => {
+    const power =
+      Math.log(last.stages[name].cpu / first.stages[name].cpu) / Math.log(last.faces / first.faces);
+    return `${name} ${power.toFixed(2)}`;
   });
-  console.log(`${faces} faces, peak ${row.peakMegabytes} MB: ${shown.join(', ')}`);
-}
-for (const stage of STAGES) {
-  const [first, last] = [rows[0], rows[rows.length - 1]];
-  const exponent = Math.log(last[stage].median / first[stage].median) / Math.log(last.faces / first.faces);
-  if (rows.length > 1) console.log(`${stage}: time grows with faces to the power ${exponent.toFixed(2)}`);
+  console.log(
+    `${shape}: from ${first.faces} to ${last.faces} faces time grows with the power ${powers.join(', ')}`,
+  );
 }
 if (values.keep) {
   mkdirSync(folder, { recursive: true });
-  writeFileSync(file, `${JSON.stringify({ version, machine, rows }, null, 2)}\n`);
+  const isNew = (old) => rows.some(({ shape, faces }) => old.shape === shape && old.faces === faces);
+  const others = existsSync(file)
+    ? JSON.parse(readFileSync(file, 'utf8')).rows.filter((old) => !isNew(old))
+    : [];
+  const order = (row) => `${row.shape} ${String(row.faces).padStart(9, '0')}`;
+  const all = [...others, ...rows].sort((a, b) => order(a).localeCompare(order(b)));
+  writeFileSync(file, `${JSON.stringify({ version, machine, node: process.version, rows: all }, null, 1)}\n`);
 }
-console.error(`checksum ${sink.toPrecision(6)}`);
