@@ -1,5 +1,5 @@
 // The whole job and its stages on a ladder of sizes: npm run bench -- [--shapes puppet,scan,shells,hard]
-//   [--sizes 1000,4000,13000,50000] [--rounds 1] [--jobs 2] [--limit 600] [--keep]
+//   [--sizes 1000,4000,13000] [--rounds 1] [--limit 600] [--keep]
 // Each case runs in a process of its own, which gives its peak memory. Processor time counts, as other programs may
 // share the machine; wall time stands beside it. Figures are medians over the rounds; ratios are against the result
 // kept last for this machine. `--keep` writes bench/results/job-VERSION-MACHINE.json, over what it had of the same cases.
@@ -16,7 +16,6 @@ const { values } = parseArgs({
     shapes: { type: 'string', default: 'puppet,scan,shells,hard' },
     sizes: { type: 'string', default: '1000,4000,13000' },
     rounds: { type: 'string', default: '1' },
-    jobs: { type: 'string', default: '2' },
     limit: { type: 'string', default: '600' },
     keep: { type: 'boolean', default: false },
   },
@@ -54,6 +53,7 @@ function readKept() {
 }
 
 const median = (list) => [...list].sort((a, b) => a - b)[list.length >> 1];
+const round = (x) => Number(x.toFixed(3));
 const kept = readKept();
 const rows = [];
 for (const shape of shapes) {
@@ -77,8 +77,8 @@ for (const shape of shapes) {
     const stages = {};
     for (const name of Object.keys(runs[0].stages))
       stages[name] = {
-        cpu: median(runs.map((run) => run.stages[name].cpu)),
-        wall: median(runs.map((run) => run.stages[name].wall)),
+        cpu: round(median(runs.map((run) => run.stages[name].cpu))),
+        wall: round(median(runs.map((run) => run.stages[name].wall))),
       };
     const row = {
       shape,
@@ -119,5 +119,5 @@ if (values.keep) {
     : [];
   const order = (row) => `${row.shape} ${String(row.faces).padStart(9, '0')}`;
   const all = [...others, ...rows].sort((a, b) => order(a).localeCompare(order(b)));
-  writeFileSync(file, `${JSON.stringify({ version, machine, node: process.version, rows: all }, null, 1)}\n`);
+  writeFileSync(file, `${JSON.stringify({ version, machine, node: process.version, rows: all }, null, 2)}\n`);
 }
