@@ -31,7 +31,7 @@ import subprocess
 import sys
 import threading
 
-__all__ = ["Bridge", "BridgeError", "BridgeCancelled", "BridgeClosed", "Request", "pack", "pairs"]
+__all__ = ["Bridge", "BridgeError", "BridgeCancelled", "BridgeClosed", "Request", "pack", "pairs", "settle"]
 
 PROTOCOL = 1
 CANCELLED = -32800
@@ -229,12 +229,18 @@ class Bridge:
         return self.call("seams/propose", dict(options, mesh=mesh), timeout, on_progress)
 
     def revise(self, proposal, on_progress=None, timeout=None, **options):
-        """The same with some options changed against an earlier proposal."""
+        """The same with some options changed against an earlier proposal.
+
+        hints={"avoid": [12, 13], "settled": settle(seam_set, [0, 2])}: edges are flat lists of points; charts
+        that are settled stay as they are, and seams are proposed for the rest. An empty list takes a hint back;
+        so does {"faces": [], "edges": []} for `settled`.
+        """
         return self.call("seams/revise", dict(options, proposal=proposal), timeout, on_progress)
 
-    def route(self, mesh, points, closed=False, **wait):
-        """The way of a seam through points, in order."""
-        return self.call("seams/route", {"mesh": mesh, "points": list(points), "closed": closed}, **wait)
+    def route(self, mesh=None, points=(), closed=False, proposal=None, **wait):
+        """The way of a seam through points, in order: on a mesh, or with the options and hints of a proposal."""
+        ground = {"mesh": mesh} if proposal is None else {"proposal": proposal}
+        return self.call("seams/route", dict(ground, points=list(points), closed=closed), **wait)
 
     def flatten(self, proposal=None, chosen=0, mesh=None, edges=None, on_progress=None, timeout=None):
         """Flattens set number `chosen` of a proposal, or a mesh along edges given as a flat list of point pairs."""
@@ -438,6 +444,15 @@ def pack(values, code="d"):
 def pairs(edges):
     """The pairs of points in a flat list of edges: [(a, b), (b, c), ...]."""
     return list(zip(edges[0::2], edges[1::2]))
+
+
+def settle(seam_set, charts=None):
+    """The hint ``settled`` for some charts of a proposed set, by their number; for all of them by default."""
+    chosen = range(len(seam_set["charts"])) if charts is None else charts
+    return {
+        "faces": pack([face for i in chosen for face in seam_set["charts"][i]["faces"]], "i"),
+        "edges": pack([point for seam in seam_set["seams"] for point in seam["edges"]], "i"),
+    }
 
 
 def _unpack(value):

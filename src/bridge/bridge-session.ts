@@ -262,6 +262,11 @@ export class BridgeSession {
         const proposal = store.proposal(params.proposal as string);
         return { ...job, proposal, mesh: meshOf(proposal), newId: store.newId('proposal') };
       }
+      case 'seams/route': {
+        if (params.proposal === undefined) return { ...job, mesh: store.mesh(params.mesh as string) };
+        const proposal = store.proposal(params.proposal as string);
+        return { ...job, proposal, mesh: meshOf(proposal) };
+      }
       case 'charts/flatten': {
         const newId = store.newId('flat');
         if (params.proposal === undefined) return { ...job, mesh: store.mesh(params.mesh as string), newId };

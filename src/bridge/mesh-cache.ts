@@ -1,18 +1,18 @@
 import type { Mirror } from '../fields/index.js';
-import { computeCurvature, computeExposures, findMirror } from '../fields/index.js';
+import { findMirror } from '../fields/index.js';
 import { buildSpokes, FlowSearch } from '../graph/index.js';
 import type { MeshDocument } from '../io/index.js';
 import { readMesh } from '../io/index.js';
 import type { Vec3 } from '../math/index.js';
 import type { CanonicalMesh, Mesh } from '../mesh/index.js';
-import { buildMesh, canonicalMesh, computeCornerAngles } from '../mesh/index.js';
-import { COST_WEIGHTS, computeEdgeCosts } from '../seams/index.js';
+import { buildMesh } from '../mesh/index.js';
+import type { ProposeOptions } from '../proposing/index.js';
+import { studyMesh } from '../proposing/index.js';
 import type { StoredMesh } from './stored.js';
 
-/** Ground for picking paths on a mesh. */
+/** Ground for picking paths on a mesh: that of a proposal with the same options. */
 export interface RouteGround {
   readonly canonical: CanonicalMesh;
-  readonly edgeCosts: Float64Array;
   readonly exposure: Float64Array;
   readonly search: FlowSearch;
 }
@@ -20,7 +20,8 @@ export interface RouteGround {
 interface CachedMesh {
   readonly mesh: Mesh;
   document?: MeshDocument;
-  readonly grounds: Map<string, RouteGround>;
+  /** The latest, with what it was made for. */
+  ground?: { readonly key: string; readonly ground: RouteGround };
   readonly mirrors: Map<string, Mirror | undefined>;
 }
 
@@ -40,7 +41,7 @@ export class MeshCache {
 
   /** Keeps a mesh that was built while it was opened. */
   add(id: string, mesh: Mesh, document?: MeshDocument): void {
-    this.#meshes.set(id, { mesh, grounds: new Map(), mirrors: new Map(), ...(document && { document }) });
+    this.#meshes.set(id, { mesh, mirrors: new Map(), ...(document && { document }) });
     this.#trim();
   }
 
@@ -51,15 +52,11 @@ export class MeshCache {
     return entry.document;
   }
 
-  ground(stored: StoredMesh, up: Vec3, front: Vec3): RouteGround {
-    const { mesh, grounds } = this.#entry(stored);
-    const key = JSON.stringify([up, front]);
-    let ground = grounds.get(key);
-    if (!ground) {
-      ground = buildGround(mesh, up, front);
-      grounds.set(key, ground);
-    }
-    return ground;
+  /** @param key - tells the options from others of the same mesh */
+  ground(stored: StoredMesh, key: string, options: ProposeOptions): RouteGround {
+    const entry = this.#entry(stored);
+    if (entry.ground?.key !== key) entry.ground = { key, ground: buildGround(entry.mesh, options) };
+    return entry.ground.ground;
   }
 
   /** The mesh's mirror across the plane between its left and right, if it has one. */
@@ -77,7 +74,6 @@ export class MeshCache {
   #entry(stored: StoredMesh): CachedMesh {
     const entry = this.#meshes.get(stored.id) ?? {
       mesh: buildMesh(stored),
-      grounds: new Map(),
       mirrors: new Map(),
     };
     this.#meshes.delete(stored.id);
@@ -97,15 +93,10 @@ export class MeshCache {
   }
 }
 
-function buildGround(mesh: Mesh, up: Vec3, front: Vec3): RouteGround {
-  const canonical = canonicalMesh(mesh, up, front);
-  const [all, ahead] = computeExposures(canonical.mesh, ['all-round', 'front']);
-  const { edgeConcavity: concavity } = computeCurvature(canonical.mesh);
-  const exposure = all!.edgeExposure;
-  const fields = { exposure, frontExposure: ahead!.edgeExposure, concavity };
-  const edgeCosts = computeEdgeCosts(canonical.mesh, fields, COST_WEIGHTS);
-  const search = new FlowSearch(buildSpokes(canonical.mesh, computeCornerAngles(canonical.mesh)), edgeCosts);
-  return { canonical, edgeCosts, exposure, search };
+function buildGround(mesh: Mesh, options: ProposeOptions): RouteGround {
+  const { canonical, exposure, cornerAngles, ground } = studyMesh(mesh, options);
+  const search = new FlowSearch(buildSpokes(canonical.mesh, cornerAngles), ground.edgeCosts);
+  return { canonical, exposure, search };
 }
 
 /** Reads the kept bytes again; arrays without a file become an exchange document. */

@@ -90,8 +90,15 @@ export const METHOD_SCHEMAS: Readonly<Record<MethodName, JsonSchema>> = Object.f
   'seams/propose': object({ mesh: handle, ...PROPOSE }, 'mesh'),
   'seams/revise': object({ proposal: handle, ...PROPOSE }, 'proposal'),
   'seams/route': object(
-    { mesh: handle, points: numbers, closed: flag, up: direction, front: direction, avoid: numbers },
-    'mesh',
+    {
+      mesh: handle,
+      proposal: handle,
+      points: numbers,
+      closed: flag,
+      up: direction,
+      front: direction,
+      avoid: numbers,
+    },
     'points',
   ),
   'charts/flatten': object({

@@ -44,7 +44,8 @@ function mergeOptions(before: Params, given: Params): Params {
   return merged;
 }
 
-function readProposeOptions(params: Params): ProposeOptions {
+/** The options of a proposal as the client gave them, for the library. */
+export function readProposeOptions(params: Params): ProposeOptions {
   const { hints, viewpoints, ...options } = params as Params & { hints?: Params };
   if (viewpoints !== undefined) checkViewpoints(viewpoints);
   return {

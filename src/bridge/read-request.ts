@@ -73,6 +73,7 @@ export function checkRequest({ method, params }: RpcRequest): MethodName {
     const { message, details } = error as { message: string; details?: { path?: unknown } };
     throw new BridgeError('invalidParams', message, { field: details?.path ?? 'params' });
   }
+  if (method === 'seams/route') checkOneOf(params, 'mesh', 'proposal');
   if (method === 'charts/flatten') checkOneOf(params, 'proposal', 'edges');
   if (method === 'sheet/measure') checkOneOf(params, 'sheet', 'mesh');
   return method as MethodName;

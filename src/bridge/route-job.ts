@@ -1,23 +1,29 @@
 import type { Vec3 } from '../math/index.js';
 import type { Mesh } from '../mesh/index.js';
 import { computeEdgeLengths, EdgeFinder } from '../mesh/index.js';
+import { PROPOSE_DEFAULTS } from '../proposing/index.js';
 import type { Job } from './job.js';
 import type { MeshCache } from './mesh-cache.js';
 import { invalidParams, readNumbers } from './number-arrays.js';
-import { readPairs } from './propose-job.js';
+import { readPairs, readProposeOptions } from './propose-job.js';
 
-/** Picks the way of a seam through points in order, along hidden edges and with the edge flow. */
-export function routeForClient({ params, mesh: stored }: Job, cache: MeshCache): unknown {
+/** Picks the way of a seam through points in order, as a proposal would lay one through waypoints. */
+export function routeForClient({ params, mesh: stored, proposal }: Job, cache: MeshCache): unknown {
   const mesh = cache.mesh(stored!);
-  const up = (params.up ?? stored!.axes?.up ?? [0, 1, 0]) as Vec3;
-  const front = (params.front ?? stored!.axes?.front ?? [0, 0, 1]) as Vec3;
+  const asked = readProposeOptions(proposal?.options ?? {});
+  const up = (params.up ?? asked.up ?? stored!.axes?.up ?? PROPOSE_DEFAULTS.up) as Vec3;
+  const front = (params.front ?? asked.front ?? stored!.axes?.front ?? PROPOSE_DEFAULTS.front) as Vec3;
   checkAxes(up, front);
   const stops = readStops(params.points, mesh);
   if (params.closed === true && stops.points.length > 2) {
     stops.points.push(stops.points[0]!);
     stops.vertices.push(stops.vertices[0]!);
   }
-  const { canonical, search, exposure } = cache.ground(stored!, up, front);
+  const { canonical, search, exposure } = cache.ground(stored!, JSON.stringify([proposal?.id, up, front]), {
+    ...asked,
+    up,
+    front,
+  });
   const toCanonical = new Int32Array(mesh.vertexCount);
   canonical.vertices.forEach((v, i) => {
     toCanonical[v] = i;

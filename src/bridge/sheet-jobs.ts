@@ -79,11 +79,11 @@ export function arrangeForClient(
   cache: MeshCache,
 ): { result: unknown; value: StoredSheet } {
   const { flat: _flat, ...options } = params;
-  context.onProgress(0, 'packing');
   const layout = arrangeCharts(cache.mesh(mesh!), flat!, {
     ...mesh!.axes,
     ...(options as LayoutOptions),
     signal: context.signal,
+    onProgress: context.onProgress,
   });
   const { uvs, charts, tiles, fill, density, resolution, padding, gutter, gap, notes } = layout;
   return {
@@ -106,8 +106,8 @@ export function measureForClient(
   if (!(resolution >= 16 && resolution <= 65536)) {
     throw invalidParams('resolution', resolution, 'a whole number from 16 to 65536');
   }
-  throwIfAborted(context.signal);
-  return describeReport(measureLayout(built, uvs, { resolution }));
+  const { signal, onProgress } = context;
+  return describeReport(measureLayout(built, uvs, { resolution, signal, onProgress }));
 }
 
 function describeReport(report: LayoutReport) {

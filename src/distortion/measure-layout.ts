@@ -1,3 +1,4 @@
+import { throwIfAborted } from '../errors.js';
 import { buildRestTriangles } from '../flattening/index.js';
 import type { ChartSurface, ChartTopology, Mesh } from '../mesh/index.js';
 import { computeEdgeLengths, extractCharts, measureChartTopology } from '../mesh/index.js';
@@ -24,9 +25,15 @@ export interface MeasureLayoutOptions {
    * @defaultValue 10000
    */
   readonly overlapLimit?: number;
+  /** Stops the work, which then throws CANCELLED. @defaultValue none */
+  readonly signal?: AbortSignal;
+  /** Called with a share of the work done, 0..1, and what is being done. */
+  readonly onProgress?: (share: number, stage: string) => void;
 }
 
-export const MEASURE_LAYOUT_DEFAULTS: Readonly<Required<MeasureLayoutOptions>> = Object.freeze({
+export const MEASURE_LAYOUT_DEFAULTS: Readonly<
+  Required<Omit<MeasureLayoutOptions, 'signal' | 'onProgress'>>
+> = Object.freeze({
   resolution: 2048,
   tolerance: 1e-6,
   overlapLimit: 10_000,
@@ -92,7 +99,7 @@ export interface LayoutReport {
  * Measures any UVs of a mesh: its charts are what the UVs hold together.
  *
  * @param cornerUvs - u v of every corner in the caller's order, 2 × cornerCount
- * @throws UV_INVALID when the length is wrong or a number is not finite
+ * @throws UV_INVALID when the length is wrong or a number is not finite; CANCELLED
  *
  * Near linear in the size of the mesh.
  *
@@ -104,23 +111,33 @@ export function measureLayout(
   cornerUvs: ArrayLike<number>,
   options: MeasureLayoutOptions = {},
 ): LayoutReport {
+  const report = (share: number, stage: string) => {
+    options.onProgress?.(share, stage);
+    throwIfAborted(options.signal);
+  };
+  report(0, 'charts');
   checkCornerUvs(mesh, cornerUvs);
   const resolution = options.resolution ?? MEASURE_LAYOUT_DEFAULTS.resolution;
   const cut = cutAtUvSeams(mesh, cornerUvs, options.tolerance ?? MEASURE_LAYOUT_DEFAULTS.tolerance);
   const topologies = measureChartTopology(cut);
   const surfaces = extractCharts(cut);
   const vertexUvs = surfaces.map((surface) => chartVertexUvs(surface, cornerUvs));
-  const charts = surfaces.map((surface, i) =>
-    measureLayoutChart(surface, vertexUvs[i]!, topologies[i]!, resolution),
-  );
+  const charts = surfaces.map((surface, i) => {
+    report(0.3 + (0.3 * i) / surfaces.length, 'stretch');
+    return measureLayoutChart(surface, vertexUvs[i]!, topologies[i]!, resolution);
+  });
+  report(0.6, 'overlaps');
   const overlaps = findOverlaps(
     collectTriangles(surfaces, vertexUvs),
     options.overlapLimit ?? MEASURE_LAYOUT_DEFAULTS.overlapLimit,
   );
+  report(0.8, 'gaps');
   const edgeLengths = computeEdgeLengths(mesh);
   let seamLength = 0;
   for (let e = 0; e < mesh.edgeCount; e++) if (cut.isSeam[e]) seamLength += edgeLengths[e]!;
   const densities = charts.map((chart) => chart.texelDensity).filter((d) => d > 0);
+  const gap = findChartGap(collectSides(surfaces, vertexUvs), GAP_REACH / resolution) * resolution;
+  report(1, 'done');
   return {
     charts,
     faceCharts: cut.faceCharts,
@@ -129,7 +146,7 @@ export function measureLayout(
     densitySpread: densities.length > 0 ? Math.max(...densities) / Math.min(...densities) : Infinity,
     overlaps,
     outsideFaces: findOutside(mesh, cornerUvs),
-    gap: findChartGap(collectSides(surfaces, vertexUvs), GAP_REACH / resolution) * resolution,
+    gap,
     seamLength,
     fill: Math.max(0, sum(charts, (chart) => Math.abs(chart.distortion.uvArea)) - overlaps.area),
   };

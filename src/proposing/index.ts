@@ -20,5 +20,7 @@ export { PROPOSE_DEFAULTS } from './propose-options.js';
 export type { StrategyDrawer } from './propose-seams.js';
 export { proposeSeams, proposeSeamsOn } from './propose-seams.js';
 export { settleCharts } from './settle-charts.js';
+export type { Study } from './study-mesh.js';
+export { studyMesh } from './study-mesh.js';
 export type { StudyRecord } from './study-record.js';
 export { recallStudy } from './study-record.js';

@@ -13,7 +13,7 @@ from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent.parent / "docs" / "bridge"))
-from seamwright_client import Bridge, BridgeCancelled, BridgeClosed, BridgeError, pack, pairs  # noqa: E402
+from seamwright_client import Bridge, BridgeCancelled, BridgeClosed, BridgeError, pack, pairs, settle  # noqa: E402
 
 MAIN = sys.argv[1]
 FOLDER = Path(sys.argv[2])
@@ -90,6 +90,12 @@ def whole_trip():
         revised = bridge.revise(proposal["proposal"], hints={"keep": sorted(kept)})
         edges = {frozenset(edge) for seam in revised["sets"][0]["seams"] for edge in pairs(seam["edges"])}
         assert kept in edges
+
+        # A chart that is settled is there again, face by face, and nothing else of it is cut.
+        settled = settle(revised["sets"][0], [0])
+        third = bridge.revise(proposal["proposal"], hints={"settled": settled, "avoid": sorted(kept)})
+        same = set(revised["sets"][0]["charts"][0]["faces"])
+        assert any(set(chart["faces"]) == same for seam_set in third["sets"] for chart in seam_set["charts"])
 
         flat = bridge.flatten(proposal["proposal"])
         assert all(chart["isInjective"] for chart in flat["charts"])
@@ -216,7 +222,7 @@ def cancelling():
                 raise AssertionError("it was not cancelled")
             except BridgeCancelled as error:
                 assert error.code == -32800
-        # Packing does not listen, so its thread is replaced; what the session holds is not lost with it.
+        # Whether packing listens in time or its thread is replaced: what the session holds is not lost.
         begun.clear()
         deaf = bridge.begin(
             "sheet/arrange", {"flat": flat, "effort": 100}, on_progress=lambda *_: begun.set(), in_thread=True

@@ -45,6 +45,22 @@ const SQUARE = {
   faceVertexIndices: [0, 1, 2, 3],
 };
 
+const AROUND = 8;
+const RINGS = 8;
+
+/** An open tube of quads. */
+const TUBE = {
+  points: Array.from({ length: AROUND * RINGS }, (_, i) => {
+    const angle = (2 * Math.PI * (i % AROUND)) / AROUND;
+    return [Math.cos(angle), 0.7 * Math.floor(i / AROUND), Math.sin(angle)];
+  }).flat(),
+  faceVertexCounts: new Array<number>(AROUND * (RINGS - 1)).fill(4),
+  faceVertexIndices: Array.from({ length: AROUND * (RINGS - 1) }, (_, i) => {
+    const [a, b] = [i, i - (i % AROUND) + ((i + 1) % AROUND)];
+    return [a, a + AROUND, b + AROUND, b];
+  }).flat(),
+};
+
 describe('the conversation', () => {
   it('wants a greeting first, in a version that it speaks', async () => {
     const { call } = openSession();
@@ -148,6 +164,75 @@ describe('the conversation', () => {
     const { result } = await call(3, 'charts/flatten', { mesh: mesh!.mesh, edges: [] });
     const [chart] = result!.charts as { corners: { type: string; base64: string } }[];
     expect(chart!.corners).toEqual(pack('int32', Int32Array.of(0, 1, 2, 3)));
+  });
+
+  it('routes a seam as a proposal would lay it through the same waypoints, with its hints', async () => {
+    const { call } = openSession();
+    await call(1, 'bridge/greet', { protocol: 1 });
+    const { result: mesh } = await call(2, 'mesh/open', TUBE);
+    const { result: proposal } = await call(3, 'seams/propose', { mesh: mesh!.mesh, sets: 1 });
+    const points = [0, 6 * AROUND + 3];
+    const edgesOf = (list: unknown) => {
+      const flat = list as number[];
+      return flat.flatMap((p, i) => (i % 2 ? [[flat[i - 1]!, p].sort((a, b) => a - b).join()] : []));
+    };
+    const { result: route } = await call(4, 'seams/route', { proposal: proposal!.proposal, points });
+    const { result: laid } = await call(5, 'seams/revise', {
+      proposal: proposal!.proposal,
+      hints: { waypoints: [points] },
+    });
+    const [set] = laid!.sets as { seams: { edges: number[] }[] }[];
+    const cut = new Set(set!.seams.flatMap(({ edges }) => edgesOf(edges)));
+    // Along the tube's ends nothing needs to be cut.
+    const isInside = (edge: string) =>
+      edge.split(',').some((p) => Number(p) >= AROUND && Number(p) < AROUND * (RINGS - 1));
+    const way = edgesOf(route!.edges).filter(isInside);
+    expect(way.length).toBeGreaterThan(5);
+    expect(way.filter((edge) => !cut.has(edge))).toEqual([]);
+
+    const { result: shy } = await call(6, 'seams/revise', {
+      proposal: proposal!.proposal,
+      hints: { avoid: route!.edges },
+    });
+    const { result: detour } = await call(7, 'seams/route', { proposal: shy!.proposal, points });
+    expect(edgesOf(detour!.edges).filter((edge) => way.includes(edge))).toEqual([]);
+    const both = await call(8, 'seams/route', { proposal: shy!.proposal, mesh: mesh!.mesh, points });
+    expect(both.error?.data).toEqual({ field: 'proposal' });
+  });
+
+  it('leaves charts alone that are settled, and takes the hint back', async () => {
+    const { call } = openSession();
+    await call(1, 'bridge/greet', { protocol: 1 });
+    const { result: mesh } = await call(2, 'mesh/open', TUBE);
+    const own = [4 * AROUND, 4 * AROUND + 1];
+    const { result: first } = await call(3, 'seams/propose', {
+      mesh: mesh!.mesh,
+      sets: 1,
+      hints: { keep: own },
+    });
+    interface Answered {
+      readonly charts: readonly { readonly faces: readonly number[] }[];
+      readonly seams: readonly { readonly edges: readonly number[] }[];
+    }
+    const [set] = first!.sets as Answered[];
+    const settled = { faces: set!.charts[0]!.faces, edges: set!.seams.flatMap(({ edges }) => edges) };
+    const { result: next } = await call(4, 'seams/revise', {
+      proposal: first!.proposal,
+      hints: { keep: [], settled },
+    });
+    for (const { charts } of next!.sets as Answered[])
+      expect(charts.map(({ faces }) => faces)).toContainEqual(set!.charts[0]!.faces);
+    const bad = await call(5, 'seams/revise', {
+      proposal: first!.proposal,
+      hints: { settled: { faces: settled.faces } },
+    });
+    expect(bad.error).toMatchObject({ code: -32602, data: { field: 'hints.settled.edges' } });
+    const { result: free } = await call(6, 'seams/revise', {
+      proposal: next!.proposal,
+      hints: { settled: { faces: [], edges: [] } },
+    });
+    const { result: fresh } = await call(7, 'seams/propose', { mesh: mesh!.mesh, sets: 1 });
+    expect(free!.sets).toEqual(fresh!.sets);
   });
 
   it('keeps a bounded number of results, and drops them with their mesh', async () => {

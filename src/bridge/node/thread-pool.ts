@@ -50,6 +50,8 @@ export class ThreadPool implements JobRunner {
   readonly #options: ThreadPoolOptions;
   readonly #threads = new Set<Thread>();
   readonly #queue: Task[] = [];
+  /** The thread that worked on a mesh's seams last, and so remembers most of it. */
+  readonly #homes = new Map<string, Thread>();
   #isClosed = false;
 
   constructor(options: ThreadPoolOptions) {
@@ -79,6 +81,7 @@ export class ThreadPool implements JobRunner {
   }
 
   forget(meshId: string): void {
+    this.#homes.delete(meshId);
     for (const thread of this.#threads) {
       if (thread.meshIds.delete(meshId))
         thread.worker.postMessage({ type: 'forget', meshId } satisfies ToThread);
@@ -114,15 +117,24 @@ export class ThreadPool implements JobRunner {
       }
       const task = this.#queue.shift()!;
       const { meshId } = task;
-      const knowing = meshId === undefined ? undefined : idle.find((thread) => thread.meshIds.has(meshId));
-      this.#assign(knowing ?? idle[0]!, task);
+      if (meshId === undefined) this.#assign(idle[0]!, task);
+      else {
+        const home = this.#homes.get(meshId);
+        const knowing =
+          idle.find((thread) => thread === home) ?? idle.find((each) => each.meshIds.has(meshId));
+        this.#assign(knowing ?? idle[0]!, task);
+      }
     }
   }
 
   #assign(thread: Thread, task: Task): void {
     thread.task = task;
-    if (task.meshId !== undefined) thread.meshIds.add(task.meshId);
-    thread.worker.postMessage(task.message);
+    const { meshId, message } = task;
+    if (meshId !== undefined) {
+      thread.meshIds.add(meshId);
+      if (message.type === 'job' && message.job.method.startsWith('seams/')) this.#homes.set(meshId, thread);
+    }
+    thread.worker.postMessage(message);
   }
 
   #start(): Thread {
