@@ -16,7 +16,7 @@ export interface DeadEnd {
 }
 
 /** Longer ones, as a share of the model's diagonal, open a limb. */
-const LONG = 0.25;
+const LONG = 0.12;
 
 /** Lists the dead ends that the charts would be disks without, but for those the artist asked for. */
 export function findDeadEnds(study: Study, draft: SeamDraft): DeadEnd[] {

@@ -134,7 +134,7 @@ function measureSeams(
     exposure: exposure / root,
     frontExposure: frontExposure / root,
     seamLength: seamLength / root,
-    symmetry: seamLength > 0 ? mirrored / seamLength : 1,
+    symmetry: seamLength > 0 ? Math.min(1, mirrored / seamLength) : 1,
   };
 }
 

@@ -4,10 +4,14 @@ import { GeodesicSolver } from '../fields/index.js';
 import type { EdgeId, FaceId, Mesh, VertexId } from '../mesh/index.js';
 import { cutMesh, edgeVertices, extractPatch, isCutHalfEdge } from '../mesh/index.js';
 import type { MirrorMap } from '../seams/index.js';
+import { BoundedMap } from '../structures/index.js';
 
 /** A dead end changes the stretch this many of its lengths to all sides, and this share of the diagonal at least. */
 const REACH = 1;
 const LEAST_REACH = 0.04;
+
+/** Savings are kept while their names have no more characters than this. */
+const KEPT_NAME_LENGTH = 2 ** 22;
 
 /**
  * Predicts how much stretch the dead ends of seams save. What a dead end changes fades within about its own
@@ -20,7 +24,7 @@ export class SeamSavings {
   readonly #edgeLengths: Float64Array;
   readonly #predictor: DistortionPredictor;
   readonly #solver: GeodesicSolver;
-  readonly #known = new Map<string, number>();
+  readonly #known = new BoundedMap<string, number>(KEPT_NAME_LENGTH);
 
   /** @param mesh - canonical: its diagonal is 1 */
   constructor(
@@ -50,7 +54,7 @@ export class SeamSavings {
     const known = this.#known.get(key);
     if (known !== undefined) return known;
     const saving = this.#comparePatches(isSeam, closed, faces) ?? this.#compareCharts(isSeam, closed);
-    this.#known.set(key, saving);
+    this.#known.set(key, saving, key.length);
     return saving;
   }
 
