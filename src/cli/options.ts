@@ -37,5 +37,5 @@ export const PROPOSE_OPTIONS = {
   resolution: { value: 'PX', help: 'Side of the sheet in pixels, 16 to 65536. Default: 2048.' },
   padding: { value: 'PX', help: 'Pixels kept free round each chart. Default: the resolution / 128.' },
   rotation: { value: 'TURNS', help: 'Turns allowed when packing: free, quarter or none. Default: free.' },
-  effort: { value: 'N', help: 'How long to look for a tighter packing, 0 (one pass) to 100. Default: 1.' },
+  effort: { value: 'N', help: 'How long to look for a tighter packing, 0 (one pass) to 100. Default: 0.5.' },
 } as const satisfies Record<string, OptionSpec>;

@@ -1,3 +1,8 @@
+import { factorDense, solveDense } from './dense-cholesky.js';
+
+/** Near the optimum the matrix is all but singular; pivots keep this share of their diagonal entry. */
+const PIVOT_FLOOR = 1e-13;
+
 /** Rows of a linear program: sum of values × z[columns] ≤ limit. */
 export class ProgramRows {
   readonly #columns: number[] = [];
@@ -81,7 +86,7 @@ export function maximise(rows: ProgramRows, box: Float64Array, gain: Float64Arra
       const q = (target[i]! - dual[i]! * primalGap[i]!) / slack[i]!;
       for (let k = offsets[i]!; k < offsets[i + 1]!; k++) right[columns[k]!]! += values[k]! * q;
     }
-    solveFactored(matrix, n, right, step);
+    solveDense(matrix, n, right, step);
     for (let i = 0; i < m; i++) {
       let along = 0;
       for (let k = offsets[i]!; k < offsets[i + 1]!; k++) along += values[k]! * step[columns[k]!]!;
@@ -118,7 +123,7 @@ export function maximise(rows: ProgramRows, box: Float64Array, gain: Float64Arra
           if (columns[b]! <= columns[a]!) matrix[row + columns[b]!]! += va * values[b]!;
       }
     }
-    if (!factor(matrix, n)) return undefined;
+    if (!factorDense(matrix, n, PIVOT_FLOOR)) return undefined;
     for (let i = 0; i < m; i++) target[i] = slack[i]! * dual[i]!;
     solveStep();
     const primal = ratio(slack, slackStep);
@@ -147,37 +152,4 @@ function ratio(values: Float64Array, steps: Float64Array): number {
   for (let i = 0; i < values.length; i++)
     if (steps[i]! < 0 && -values[i]! / steps[i]! < least) least = -values[i]! / steps[i]!;
   return least;
-}
-
-/** Cholesky factor of the lower triangle in place; false when a pivot is not finite. */
-function factor(a: Float64Array, n: number): boolean {
-  for (let j = 0; j < n; j++) {
-    const row = j * n;
-    let d = a[row + j]!;
-    const floor = 1e-13 * d;
-    for (let k = 0; k < j; k++) d -= a[row + k]! * a[row + k]!;
-    d = Math.sqrt(Math.max(d, floor));
-    if (!(d > 0) || !Number.isFinite(d)) return false;
-    a[row + j] = d;
-    for (let i = j + 1; i < n; i++) {
-      const other = i * n;
-      let s = a[other + j]!;
-      for (let k = 0; k < j; k++) s -= a[other + k]! * a[row + k]!;
-      a[other + j] = s / d;
-    }
-  }
-  return true;
-}
-
-function solveFactored(a: Float64Array, n: number, right: Float64Array, out: Float64Array): void {
-  for (let i = 0; i < n; i++) {
-    let s = right[i]!;
-    for (let k = 0; k < i; k++) s -= a[i * n + k]! * out[k]!;
-    out[i] = s / a[i * n + i]!;
-  }
-  for (let i = n - 1; i >= 0; i--) {
-    let s = out[i]!;
-    for (let k = i + 1; k < n; k++) s -= a[k * n + i]! * out[k]!;
-    out[i] = s / a[i * n + i]!;
-  }
 }

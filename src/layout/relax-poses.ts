@@ -1,3 +1,4 @@
+import { factorDense, solveDense } from './dense-cholesky.js';
 import type { OverlapModel } from './overlap-model.js';
 import { ROW } from './overlap-model.js';
 
@@ -28,7 +29,8 @@ export function relaxPoses(model: OverlapModel, members: ArrayLike<number>, opti
   for (let k = 0; k < steps && cost > 0; k++) {
     factor.set(matrix);
     for (let d = 0; d < n; d++) factor[d * n + d]! += damping * (matrix[d * n + d]! + 1);
-    if (!solve(factor, right, step)) return cost;
+    if (!factorDense(factor, n)) return cost;
+    solveDense(factor, n, right, step);
     const kept = Array.from(members, (i) => model.pose(i));
     for (let m = 0; m < members.length; m++) {
       const i = members[m]!;
@@ -109,32 +111,4 @@ function linearise(
     }
   }
   return cost;
-}
-
-/** Solves a symmetric positive definite system by Cholesky's method, in place; false when it fails. */
-function solve(a: Float64Array, right: Float64Array, out: Float64Array): boolean {
-  const n = right.length;
-  for (let j = 0; j < n; j++) {
-    let d = a[j * n + j]!;
-    for (let k = 0; k < j; k++) d -= a[j * n + k]! * a[j * n + k]!;
-    if (!(d > 0)) return false;
-    d = Math.sqrt(d);
-    a[j * n + j] = d;
-    for (let i = j + 1; i < n; i++) {
-      let s = a[i * n + j]!;
-      for (let k = 0; k < j; k++) s -= a[i * n + k]! * a[j * n + k]!;
-      a[i * n + j] = s / d;
-    }
-  }
-  for (let i = 0; i < n; i++) {
-    let s = right[i]!;
-    for (let k = 0; k < i; k++) s -= a[i * n + k]! * out[k]!;
-    out[i] = s / a[i * n + i]!;
-  }
-  for (let i = n - 1; i >= 0; i--) {
-    let s = out[i]!;
-    for (let k = i + 1; k < n; k++) s -= a[k * n + i]! * out[k]!;
-    out[i] = s / a[i * n + i]!;
-  }
-  return true;
 }

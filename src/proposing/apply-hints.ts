@@ -11,6 +11,7 @@ import {
 import type { SeamGround } from '../seams/index.js';
 import type { Conflict } from './proposal.js';
 import type { SeamHints } from './propose-options.js';
+import { isUvSeam } from './uv-seams.js';
 
 /** Hints brought to the canonical mesh. */
 export interface PlacedHints {
@@ -101,14 +102,6 @@ export function placeHints(source: Mesh, canonical: CanonicalMesh, hints: SeamHi
     if (isAvoided[e]) edgeFactors[e]! *= AVOIDED_FACTOR;
   }
   return { kept: [...kept].sort((a, b) => a - b), isAvoided, edgeFactors };
-}
-
-function isUvSeam(mesh: Mesh, uvs: ArrayLike<number>, e: EdgeId): boolean {
-  const h = mesh.edgeHalfEdges[e]!;
-  const t = mesh.twin[h]!;
-  const differs = (a: number, b: number) =>
-    !(Math.abs(uvs[2 * a]! - uvs[2 * b]!) < 1e-6 && Math.abs(uvs[2 * a + 1]! - uvs[2 * b + 1]!) < 1e-6);
-  return differs(h, mesh.next[t]!) || differs(mesh.next[h]!, t);
 }
 
 /** Routes whose costs differ by less than this share are a tie. */
