@@ -49,6 +49,11 @@ export class Panel {
     return this.node.lastElementChild as HTMLElement;
   }
 
+  /** Tells one view of the panel from another. */
+  get view(): string {
+    return [this.turn, this.rise, this.reach, ...this.centre].join();
+  }
+
   home(): void {
     this.turn = 0.45;
     this.rise = 0.12;

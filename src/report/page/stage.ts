@@ -12,14 +12,15 @@ import {
   type ShaderMaterial,
   type Vector3,
   WebGLRenderer,
-  WebGLRenderTarget,
 } from 'three';
 import type { ReviewModel, ReviewSet } from '../review/review-model.js';
 import type { ChartFrames, Unfolding } from './chart-frames.js';
 import { computeChartFrames, placeCorner, unfoldingAt } from './chart-frames.js';
 import { element } from './dom.js';
+import { IdPicture } from './id-picture.js';
 import type { Dot, LineGroup } from './line-object.js';
 import { LineObject, makeDots } from './line-object.js';
+import { Pace } from './pace.js';
 import type { PageMesh } from './page-mesh.js';
 import type { Aim, PageState } from './page-state.js';
 import { Panel } from './panel.js';
@@ -43,6 +44,15 @@ const SEAM_WIDTH = 3.4;
 const MARK_WIDTH = 6;
 const FLAT: Unfolding = { open: 1, carry: 1 };
 
+/** A panel's window on the canvas, pixels of the page from the lower left. */
+interface PanelPlace {
+  readonly panel: Panel;
+  readonly x: number;
+  readonly y: number;
+  readonly width: number;
+  readonly height: number;
+}
+
 /** Draws all panels on one canvas, and finds what lies under a place of theirs. */
 export class Stage {
   readonly node = element('div', { class: 'stage' });
@@ -58,9 +68,13 @@ export class Stage {
   readonly #sets = new Map<number, DrawnSet>();
   readonly #shared: ReturnType<typeof makeSharedAttributes>;
   readonly #scene = new Scene();
-  readonly #target = new WebGLRenderTarget(1, 1);
+  readonly #idPictures = new Map<Panel, IdPicture>();
+  /** What each panel shows at present; a panel that would look the same is not drawn again. */
+  readonly #shown = new Map<Panel, string>();
+  #places = '';
+  #marksCount = 0;
   #state: PageState;
-  #isAsked = false;
+  readonly #pace: Pace;
   /** Called when a set is drawn for the first time, so that it is painted. */
   onNewSet: (index: number, drawn: DrawnSet) => void = () => {};
 
@@ -68,8 +82,13 @@ export class Stage {
     this.#model = model;
     this.mesh = mesh;
     this.#state = state;
+    this.#pace = new Pace(() => this.#draw(), mesh.triangles.length / 3);
     this.#shared = makeSharedAttributes(mesh);
-    this.#renderer = new WebGLRenderer({ antialias: true, alpha: true });
+    this.#renderer = new WebGLRenderer({
+      antialias: true,
+      alpha: true,
+      preserveDrawingBuffer: true,
+    });
     this.#renderer.outputColorSpace = 'srgb-linear';
     this.#renderer.setPixelRatio(Math.min(2, window.devicePixelRatio || 1));
     this.#renderer.autoClear = false;
@@ -82,6 +101,7 @@ export class Stage {
 
   /** Takes a state and draws it soon. */
   show(state: PageState): void {
+    const old = this.#state;
     this.#state = state;
     this.node.classList.toggle('has-two', state.beside >= 0);
     for (const panel of this.panels) {
@@ -90,7 +110,10 @@ export class Stage {
       const words = panel.kind === 'figure' ? 'figure' : 'sheet';
       if (index >= 0) panel.caption.textContent = `${words}, set ${index + 1}`;
     }
-    this.ask();
+    if (old.unfold !== state.unfold) this.move();
+    // Where drawing is slow, the words go ahead and the light follows when the pointer rests.
+    else if (old.aim !== state.aim && this.#pace.isSlow) this.#pace.rest();
+    else this.ask();
   }
 
   /** Index of the set that a panel shows, -1 for none. */
@@ -99,14 +122,10 @@ export class Stage {
   }
 
   /** Asks for one drawing in the next frame. */
-  ask(): void {
-    if (this.#isAsked) return;
-    this.#isAsked = true;
-    requestAnimationFrame(() => {
-      this.#isAsked = false;
-      this.#draw();
-    });
-  }
+  ask = (): void => this.#pace.ask();
+
+  /** The same while the view or the surface moves. */
+  move = (): void => this.#pace.move();
 
   /** What is drawn of a set. */
   drawn(index: number): DrawnSet {
@@ -148,45 +167,43 @@ export class Stage {
         : undefined;
       drawn.dots = dots.length > 0 ? makeDots(this.mesh, drawn.set, dots, drawn.place) : undefined;
     }
+    this.#marksCount++;
     this.ask();
   }
 
-  /** What lies under a place of a panel's window, in pixels of the page. */
-  pick(panel: Panel, x: number, y: number): Aim | undefined {
+  /** What lies under a place of a panel's window, in pixels of the page; roughly while that is on the move. */
+  pick(panel: Panel, x: number, y: number, isRough = false): Aim | undefined {
     const index = this.setOf(panel);
     const { width, height } = panel.window.getBoundingClientRect();
     if (index < 0 || x < 0 || y < 0 || x >= width || y >= height) return undefined;
     const drawn = this.drawn(index);
-    const camera = this.#prepare(panel, drawn, width, height);
-    camera.setViewOffset(width, height, x - 0.5, y - 0.5, 1, 1);
-    camera.updateProjectionMatrix();
-    drawn.seams.prepare(1, 1, -1, '#ffffff');
     const { surface, seams } = drawn;
-    const meshes: [Mesh, ShaderMaterial][] = [
-      [surface.object, surface.pick],
-      [seams.line, seams.pick],
-    ];
-    const kept = meshes.map(([mesh]) => mesh.material);
-    for (const [mesh, material] of meshes) mesh.material = material;
-    this.#renderer.setRenderTarget(this.#target);
-    this.#renderer.setClearColor(0x000000, 0);
-    this.#renderer.clear();
-    this.#render(
-      meshes.map(([mesh]) => mesh),
-      camera,
+    const isCoarse = isRough && this.#pace.isCoarse;
+    let picture = this.#idPictures.get(panel);
+    if (!picture) this.#idPictures.set(panel, (picture = new IdPicture()));
+    picture.update(
+      this.#renderer,
+      { key: `${isCoarse}${this.#viewKey(panel, width, height)}`, width, height },
+      [
+        [surface.object, surface.pick],
+        [seams.line, seams.pick],
+      ],
+      (objects) => {
+        const camera = this.#prepare(panel, drawn, width, height);
+        surface.useCoarse(isCoarse);
+        seams.prepare(width, height, -1, '#ffffff');
+        this.#render(objects, camera);
+      },
     );
-    const bytes = new Uint8Array(4);
-    this.#renderer.readRenderTargetPixels(this.#target, 0, 0, 1, 1, bytes);
-    this.#renderer.setRenderTarget(null);
-    meshes.forEach(([mesh], i) => {
-      mesh.material = kept[i]!;
-    });
-    camera.clearViewOffset();
-    const [r, g, b] = bytes as unknown as [number, number, number];
-    if (r === 0 && g === 0 && b === 0) return undefined;
-    if (b >= 128) return { set: index, seam: r + 256 * g - 1, chart: -1, face: -1 };
-    const face = r + 256 * g + 65536 * b - 1;
-    return { set: index, seam: -1, chart: drawn.set.faceCharts[face] ?? -1, face };
+    const found = picture.at(x, y);
+    if (!found) return undefined;
+    const { face, seam } = found;
+    return { set: index, seam, face, chart: face < 0 ? -1 : (drawn.set.faceCharts[face] ?? -1) };
+  }
+
+  #viewKey(panel: Panel, width: number, height: number): string {
+    const unfold = panel.kind === 'sheet' ? 1 : this.#state.unfold;
+    return [this.setOf(panel), width, height, unfold, panel.view].join();
   }
 
   /** Where a corner is in a panel's window, in pixels of the page. */
@@ -232,28 +249,40 @@ export class Stage {
 
   #draw(): void {
     const box = this.node.getBoundingClientRect();
-    if (box.width === 0) return;
     const renderer = this.#renderer;
-    renderer.setSize(box.width, box.height, false);
+    if (box.width === 0) return;
+    const shown = this.panels.filter((panel) => this.setOf(panel) >= 0);
+    const places = shown.map((panel) => {
+      const { left, bottom, width, height } = panel.window.getBoundingClientRect();
+      return { panel, x: left - box.left, y: box.bottom - bottom, width, height };
+    });
+    const key = JSON.stringify([box.width, box.height, ...places.map(({ panel: _, ...place }) => place)]);
     renderer.setRenderTarget(null);
-    renderer.setScissorTest(false);
     renderer.setClearColor(0x000000, 0);
-    renderer.clear();
+    if (key !== this.#places) {
+      this.#places = key;
+      this.#shown.clear();
+      renderer.setScissorTest(false);
+      renderer.setSize(box.width, box.height, false);
+      renderer.clear();
+    }
     renderer.setScissorTest(true);
-    for (const panel of this.panels) if (this.setOf(panel) >= 0) this.#drawPanel(panel, box);
+    for (const place of places) if (place.width >= 1 && place.height >= 1) this.#drawPanel(place);
     renderer.setScissorTest(false);
   }
 
-  #drawPanel(panel: Panel, box: DOMRect): void {
+  #drawPanel({ panel, x, y, width, height }: PanelPlace): void {
     const renderer = this.#renderer;
-    const { left, bottom, width, height } = panel.window.getBoundingClientRect();
-    if (width < 1 || height < 1) return;
     const drawn = this.drawn(this.setOf(panel));
     const state = this.#state;
-    const x = left - box.left;
-    const y = box.bottom - bottom;
+    const isCoarse = this.#pace.isCoarse;
+    const key = this.#pictureKey(drawn, this.#viewKey(panel, width, height));
+    if (this.#shown.get(panel) === key) return;
+    this.#shown.set(panel, key);
     renderer.setViewport(x, y, width, height);
     renderer.setScissor(x, y, width, height);
+    renderer.clear();
+    drawn.surface.useCoarse(isCoarse);
     const camera = this.#prepare(panel, drawn, width, height);
     const isFlat = panel.kind === 'sheet';
     const { uniforms } = drawn.surface.material;
@@ -280,6 +309,13 @@ export class Stage {
       objects.push(drawn.dots as unknown as Mesh);
     }
     this.#render(objects, camera);
+  }
+
+  /** Tells one picture of a panel from another. */
+  #pictureKey({ surface }: DrawnSet, view: string): string {
+    const { shading, cloth, hasLines, hasFarSeams, isDark, aim } = this.#state;
+    const look = [shading, cloth, hasLines, hasFarSeams, isDark, this.#pace.isCoarse];
+    return JSON.stringify([view, look, surface.paintCount, this.#marksCount, aim]);
   }
 
   #renderPaper(drawn: DrawnSet, camera: Parameters<WebGLRenderer['render']>[1]): void {

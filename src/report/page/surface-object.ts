@@ -17,6 +17,7 @@ import {
 import type { ReviewSet } from '../review/review-model.js';
 import type { ChartFrames } from './chart-frames.js';
 import { FRAME_ROW, FRAME_TEXELS } from './chart-frames.js';
+import { findCoarseTriangles } from './coarse-triangles.js';
 import type { PageMesh } from './page-mesh.js';
 import { SURFACE_FRAGMENT, SURFACE_PICK_FRAGMENT, SURFACE_VERTEX } from './shaders.js';
 
@@ -82,6 +83,11 @@ export class SurfaceObject {
   readonly object: Mesh;
   readonly pick: ShaderMaterial;
   readonly material: ShaderMaterial;
+  /** Counts how often it was painted. */
+  paintCount = 0;
+  readonly #makeCoarse: () => BufferGeometry;
+  readonly #full: BufferGeometry;
+  #coarse: BufferGeometry | undefined;
   readonly #colours: Uint8Array;
   readonly #texture: DataTexture;
 
@@ -130,6 +136,19 @@ export class SurfaceObject {
     });
     this.object = new Mesh(geometry, this.material);
     this.object.frustumCulled = false;
+    this.#full = geometry;
+    this.#makeCoarse = () => {
+      const coarse = new BufferGeometry();
+      for (const [name, attribute] of Object.entries(geometry.attributes))
+        coarse.setAttribute(name, attribute);
+      return coarse.setIndex(new BufferAttribute(findCoarseTriangles(mesh, set), 1));
+    };
+  }
+
+  /** Draws the surface itself from now on, or a coarse stand-in. */
+  useCoarse(isCoarse: boolean): void {
+    if (isCoarse) this.#coarse ??= this.#makeCoarse();
+    this.object.geometry = isCoarse ? this.#coarse! : this.#full;
   }
 
   /** Sets the colours of the faces: 3 bytes for each. */
@@ -137,5 +156,6 @@ export class SurfaceObject {
     for (let f = 0; 3 * f < colours.length; f++)
       for (let k = 0; k < 3; k++) this.#colours[4 * f + k] = colours[3 * f + k]!;
     this.#texture.needsUpdate = true;
+    this.paintCount++;
   }
 }
