@@ -38,11 +38,13 @@ legend { padding: 0; font-style: italic; color: var(--soft); }
 .stage canvas { position: absolute; inset: 0; width: 100%; height: 100%; pointer-events: none; }
 .panel { margin: 0; position: relative; min-width: 0; }
 .panel figcaption { position: absolute; top: 0.4rem; left: 0.6rem; font-style: italic; color: var(--soft); background: var(--table); padding: 0 0.3rem; z-index: 2; }
-.panel .window { height: clamp(20rem, calc(100vh - 16.5rem), 60rem); background: var(--table); border: 1px solid var(--rule); cursor: grab; touch-action: none; }
+.panel .window { position: relative; height: clamp(20rem, calc(100vh - 16.5rem), 60rem); background: var(--table); border: 1px solid var(--rule); cursor: grab; touch-action: none; }
 .panel .window:active { cursor: grabbing; }
-.stage.has-two .panel .window { height: clamp(14rem, calc(50vh - 8rem), 40rem); }
+.stage.has-two .panel .window { position: relative; height: clamp(14rem, calc(50vh - 8rem), 40rem); }
 .window:focus-visible::after { content: ""; position: absolute; left: calc(50% - 9px); top: calc(50% - 9px); width: 18px; height: 18px; z-index: 3; background: linear-gradient(var(--ink), var(--ink)) center / 2px 100% no-repeat, linear-gradient(var(--ink), var(--ink)) center / 100% 2px no-repeat; }
 .stage canvas { z-index: 1; }
+.names { position: absolute; inset: 0; overflow: hidden; z-index: 2; pointer-events: none; }
+.names span { position: absolute; transform: translate(-50%, -50%); white-space: nowrap; font: italic 0.72rem/1.2 Georgia, serif; color: #23211d; background: rgb(251 250 247 / 0.8); padding: 0 0.25rem; border-radius: 2px; }
 .under { display: grid; grid-template-columns: minmax(16rem, 1fr) minmax(0, 1.4fr); gap: 0.5rem 1.5rem; margin: 0.5rem 0 0.75rem; align-items: start; }
 .tape { display: grid; grid-template-columns: auto 1fr auto; gap: 0.75rem; align-items: center; }
 .tape output { min-width: 9.5rem; font-style: italic; color: var(--soft); }
@@ -105,14 +107,14 @@ th.chosen { text-decoration: underline; text-underline-offset: 0.2em; }
   .bench { display: grid; grid-template-columns: minmax(0, 1fr) 21rem; gap: 0 1.25rem; }
   .notes { display: block; max-height: calc(clamp(20rem, 100vh - 13.5rem, 60rem) + 5.5rem); overflow-y: auto; padding-right: 0.6rem; scrollbar-gutter: stable; }
   .note-box { margin-bottom: 0.75rem; }
-  .panel .window { height: clamp(20rem, calc(100vh - 13.5rem), 60rem); }
-  .stage.has-two .panel .window { height: calc(clamp(20rem, 100vh - 14.25rem, 60rem) / 2); }
+  .panel .window { position: relative; height: clamp(20rem, calc(100vh - 13.5rem), 60rem); }
+  .stage.has-two .panel .window { position: relative; height: calc(clamp(20rem, 100vh - 14.25rem, 60rem) / 2); }
   .under { grid-template-columns: 1fr 1fr; }
 }
 @media (max-width: 46rem) {
   body { padding: 0.6rem 0.75rem 2rem; }
   .stage, .under { grid-template-columns: minmax(0, 1fr); }
-  .panel .window, .stage.has-two .panel .window { height: 52vh; margin: 0 1.5rem; }
+  .panel .window, .stage.has-two .panel .window { position: relative; height: 52vh; margin: 0 1.5rem; }
   .panel figcaption { left: 2rem; }
   .aim { height: 9rem; }
   .tape { grid-template-columns: 1fr auto; }

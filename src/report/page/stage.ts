@@ -1,12 +1,8 @@
 import {
-  Color,
-  EdgesGeometry,
-  LineBasicMaterial,
-  LineSegments,
+  type Color,
   type Material,
-  Mesh,
-  MeshBasicMaterial,
-  PlaneGeometry,
+  type Mesh,
+  type MeshBasicMaterial,
   type Points,
   Scene,
   type ShaderMaterial,
@@ -24,6 +20,8 @@ import { Pace } from './pace.js';
 import type { PageMesh } from './page-mesh.js';
 import type { Aim, PageState } from './page-state.js';
 import { Panel } from './panel.js';
+import { makePaper } from './paper.js';
+import { SheetNames } from './sheet-names.js';
 import type { PlaceUniforms } from './surface-object.js';
 import { makePlaceUniforms, makeSharedAttributes, SurfaceObject } from './surface-object.js';
 
@@ -74,6 +72,7 @@ export class Stage {
   #places = '';
   #marksCount = 0;
   #state: PageState;
+  readonly #names: SheetNames;
   readonly #pace: Pace;
   /** Called when a set is drawn for the first time, so that it is painted. */
   onNewSet: (index: number, drawn: DrawnSet) => void = () => {};
@@ -82,6 +81,7 @@ export class Stage {
     this.#model = model;
     this.mesh = mesh;
     this.#state = state;
+    this.#names = new SheetNames(mesh);
     this.#pace = new Pace(() => this.#draw(), mesh.triangles.length / 3);
     this.#shared = makeSharedAttributes(mesh);
     this.#renderer = new WebGLRenderer({
@@ -285,6 +285,7 @@ export class Stage {
     drawn.surface.useCoarse(isCoarse);
     const camera = this.#prepare(panel, drawn, width, height);
     const isFlat = panel.kind === 'sheet';
+    if (isFlat) this.#names.show(panel, drawn.set, drawn.frames, camera);
     const { uniforms } = drawn.surface.material;
     const aim = state.aim?.set === this.setOf(panel) ? state.aim : undefined;
     const face = state.aim?.face ?? -1;
@@ -322,26 +323,4 @@ export class Stage {
     drawn.paperMaterial.color.setStyle(this.#state.isDark ? '#cfcabf' : '#ffffff', '');
     this.#renderer.render(drawn.paper, camera);
   }
-}
-
-/** The squares of the sheet, a little behind what lies on them. */
-function makePaper({ tiles, sheetSize }: ChartFrames): [Scene, MeshBasicMaterial] {
-  const scene = new Scene();
-  const material = new MeshBasicMaterial({ color: 0xffffff });
-  const rule = new LineBasicMaterial({ color: new Color().setStyle('#a79f8d', '') });
-  for (let row = 0; row < tiles[1]; row++)
-    for (let column = 0; column < tiles[0]; column++) {
-      const plane = new PlaneGeometry(sheetSize, sheetSize);
-      const square = new Mesh(plane, material);
-      const outline = new LineSegments(new EdgesGeometry(plane), rule);
-      for (const object of [square, outline]) {
-        object.position.set(
-          (column + 0.5 - tiles[0] / 2) * sheetSize,
-          (row + 0.5 - tiles[1] / 2) * sheetSize,
-          object === square ? -0.02 : -0.01,
-        );
-        scene.add(object);
-      }
-    }
-  return [scene, material];
 }

@@ -1,0 +1,138 @@
+import { mkdtempSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { Browser } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { packReview, type ReviewModel, writeReportPage } from '../../src/report/index.js';
+import { findCoarseTriangles } from '../../src/report/page/coarse-triangles.js';
+import { PageMesh } from '../../src/report/page/page-mesh.js';
+import { chromiumPath, launchBrowser, openPage, PictureReader, shoot } from './browser.js';
+import { gridModel } from './grid-model.js';
+
+const FIGURE = '.panel.figure .window';
+const SHEET = '.panel.sheet .window';
+
+const model: ReviewModel = gridModel(260, 130, 1, 'cloth');
+
+describe('the coarse stand-in of a dense surface', () => {
+  const mesh = new PageMesh(model);
+  const set = model.sets[0]!;
+  const coarse = findCoarseTriangles(mesh, set);
+  const pointsOf = (list: ArrayLike<number>) =>
+    Array.from(list, (i) => mesh.cornerPoints[mesh.triangles[i]!]!);
+
+  it('is much smaller, and each of its triangles lies in one piece', () => {
+    expect(coarse.length).toBeGreaterThan(0);
+    expect(coarse.length).toBeLessThan(mesh.triangles.length / 2);
+    for (let t = 0; t < coarse.length; t += 3) {
+      const charts = [0, 1, 2].map((k) => set.faceCharts[mesh.cornerFaces[mesh.triangles[coarse[t + k]!]!]!]);
+      expect(new Set(charts).size).toBe(1);
+    }
+  });
+
+  it('covers the sheet without a gap, the seam between the pieces included', () => {
+    // Seen from the front the cloth is a rectangle, so the areas of its triangles there add up to it.
+    const areaOf = (list: ArrayLike<number>) => {
+      const points = pointsOf(list);
+      const at = (i: number, k: number) => model.points[3 * points[i]! + k]!;
+      let area = 0;
+      for (let i = 0; i < points.length; i += 3)
+        area +=
+          ((at(i + 1, 0) - at(i, 0)) * (at(i + 2, 1) - at(i, 1)) -
+            (at(i + 1, 1) - at(i, 1)) * (at(i + 2, 0) - at(i, 0))) /
+          2;
+      return area;
+    };
+    const whole = areaOf(mesh.triangles.map((_, i) => i));
+    expect(whole).toBeCloseTo(260 * 130, 3);
+    // A cell at the rim may be lost, nothing inside.
+    expect(areaOf(coarse) / whole).toBeGreaterThan(0.95);
+    expect(areaOf(coarse) / whole).toBeLessThanOrEqual(1.0001);
+  });
+});
+
+describe.skipIf(!chromiumPath)('the page of a dense model', () => {
+  const folder = mkdtempSync(join(tmpdir(), 'dense-'));
+  const path = join(folder, 'report.html');
+  let browser: Browser;
+  let pictures: PictureReader;
+
+  beforeAll(async () => {
+    const comparison = { caption: 'none', columns: [], rows: [] };
+    const page = { title: 'Cloth', facts: [], notes: [], comparison, sets: [] };
+    writeFileSync(path, writeReportPage({ ...page, review: packReview(model) }));
+    browser = await launchBrowser();
+    pictures = await PictureReader.open(browser);
+  }, 60_000);
+
+  afterAll(async () => {
+    await browser?.close();
+    rmSync(folder, { recursive: true, force: true });
+  });
+
+  it('takes less than 1.5 MB for 33,800 faces', () => {
+    expect(statSync(path).size).toBeLessThan(1.5e6);
+  });
+
+  it('is drawn whole again when it rests, however it was drawn on the way; names stand on the sheet', async () => {
+    const { page, complaints } = await openPage(browser, path);
+    expect(await page.locator(`${SHEET} .names span`).allTextContents()).toEqual(['cloth', 'cloth']);
+    const box = (await page.locator(FIGURE).first().boundingBox())!;
+    const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+    await page.mouse.move(x, y);
+    await page.mouse.down();
+    for (let i = 1; i <= 12; i++) await page.mouse.move(x + 6 * i, y);
+    await page.mouse.up();
+    await page.mouse.move(2, 2);
+    const rested = async () => {
+      await page.waitForTimeout(500);
+      return shoot(page, FIGURE);
+    };
+    const moved = await rested();
+    const sheet = await shoot(page, SHEET);
+    // Another cloth and back again: drawn anew, whole, as nothing moves.
+    await page.selectOption('#cloth', '48');
+    await shoot(page, FIGURE);
+    await page.selectOption('#cloth', '0');
+    expect(await pictures.difference(moved, await rested())).toBeLessThan(0.0005);
+    expect(await pictures.difference(sheet, await shoot(page, SHEET))).toBeLessThan(0.0005);
+    expect(complaints).toEqual([]);
+    await page.context().close();
+  });
+
+  it('comes nearer under two fingers that part, and goes back as they close', async () => {
+    const { page } = await openPage(browser, path, { width: 390, height: 844 });
+    await page.locator(SHEET).first().scrollIntoViewIfNeeded();
+    const box = (await page.locator(SHEET).first().boundingBox())!;
+    const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+    const cdp = await page.context().newCDPSession(page);
+    const touch = (type: 'touchStart' | 'touchMove' | 'touchEnd', spread?: number) =>
+      cdp.send('Input.dispatchTouchEvent', {
+        type,
+        touchPoints:
+          spread === undefined
+            ? []
+            : [
+                { x: x - spread, y, id: 1 },
+                { x: x + spread, y, id: 2 },
+              ],
+      });
+    const pinch = async (from: number, to: number) => {
+      await touch('touchStart', from);
+      for (let i = 1; i <= 6; i++) await touch('touchMove', from + ((to - from) * i) / 6);
+      await touch('touchEnd');
+      await page.waitForTimeout(500);
+    };
+    const before = await shoot(page, SHEET);
+    const paper = [255, 255, 255] as const;
+    const rest = await pictures.share(before, paper, 2);
+    await pinch(30, 90);
+    const near = await shoot(page, SHEET);
+    const change = await pictures.difference(before, near);
+    expect(change).toBeGreaterThan(0.1);
+    expect(await pictures.share(near, paper, 2)).toBeLessThan(rest);
+    await pinch(90, 30);
+    expect(await pictures.difference(before, await shoot(page, SHEET))).toBeLessThan(change / 2);
+    await page.context().close();
+  });
+});
