@@ -4,7 +4,16 @@ import { esbuildPagePlugin } from './.ci/page-plugin.js';
 
 /** One entry per subpath of the package. */
 const entry = Object.fromEntries(
-  ['index', 'io/index', 'io/node/index', 'report/index', 'bridge/index', 'farm/index', 'testing/index']
+  [
+    'index',
+    'learning/index',
+    'io/index',
+    'io/node/index',
+    'report/index',
+    'bridge/index',
+    'farm/index',
+    'testing/index',
+  ]
     .map((name) => [name, `src/${name}.ts`] as const)
     .filter(([, file]) => existsSync(file)),
 );

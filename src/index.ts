@@ -95,8 +95,6 @@ export type {
   ChartForecast,
   ChartPrediction,
   Conflict,
-  Profile,
-  ProfileExample,
   Proposal,
   ProposedChart,
   ProposeOptions,
@@ -107,7 +105,7 @@ export type {
   SettledCharts,
   Side,
 } from './proposing/index.js';
-export { learnProfile, PROPOSE_DEFAULTS, proposeSeams, settleCharts } from './proposing/index.js';
+export { PROPOSE_DEFAULTS, proposeSeams, settleCharts } from './proposing/index.js';
 export type { Digit, Part, PartAxis, PartName, PartOptions, PartSide, PartTree } from './regions/index.js';
 export { findParts } from './regions/index.js';
 export type { CostWeights, SeamRole } from './seams/index.js';

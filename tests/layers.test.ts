@@ -22,6 +22,7 @@ const LAYERS = [
   'io',
   'report',
   'proposing',
+  'learning',
   'bridge',
   'cli',
   'farm',

@@ -1,6 +1,15 @@
-import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
-import type { Vec3 } from '../math/index.js';
-import { add, cross, dot, length, normalize, scale, subtract, vec3At } from '../math/index.js';
+import type { Symmetric3, Vec3 } from '../math/index.js';
+import {
+  add,
+  cross,
+  dot,
+  length,
+  normalize,
+  scale,
+  subtract,
+  symmetricEigenvectors,
+  vec3At,
+} from '../math/index.js';
 import type { Mesh } from '../mesh/index.js';
 import { computeFaceGeometry } from '../mesh/index.js';
 import type { AxisFrame } from './axis-frame.js';
@@ -111,27 +120,26 @@ export function middlePlane(positions: Float64Array, normal: Vec3): MirrorPlane 
 }
 
 function principalAxes(positions: Float64Array, centroid: Vec3): Vec3[] {
-  const covariance = Matrix.zeros(3, 3);
+  const covariance: Symmetric3 = [0, 0, 0, 0, 0, 0];
   for (let i = 0; i < positions.length; i += 3) {
-    const d = [positions[i]! - centroid[0], positions[i + 1]! - centroid[1], positions[i + 2]! - centroid[2]];
+    const d: Vec3 = [
+      positions[i]! - centroid[0],
+      positions[i + 1]! - centroid[1],
+      positions[i + 2]! - centroid[2],
+    ];
     addOuter(covariance, d, d);
   }
-  return eigenvectors(covariance);
+  return symmetricEigenvectors(covariance);
 }
 
-function addOuter(matrix: Matrix, a: readonly number[], b: readonly number[]): void {
-  for (let r = 0; r < 3; r++)
-    for (let c = 0; c < 3; c++) matrix.set(r, c, matrix.get(r, c) + (a[r]! * b[c]! + a[c]! * b[r]!) / 2);
-}
-
-/** Unit eigenvectors of a symmetric 3 × 3 matrix, least eigenvalue first. */
-function eigenvectors(matrix: Matrix): Vec3[] {
-  const solved = new EigenvalueDecomposition(matrix, { assumeSymmetric: true });
-  const order = [0, 1, 2].sort((a, b) => solved.realEigenvalues[a]! - solved.realEigenvalues[b]!);
-  return order.map((k) => {
-    const column = solved.eigenvectorMatrix.getColumn(k);
-    return normalize([column[0]!, column[1]!, column[2]!]);
-  });
+/** Adds the symmetric part of a bᵀ. */
+function addOuter(matrix: Symmetric3, a: Vec3, b: Vec3): void {
+  matrix[0] += a[0] * b[0];
+  matrix[1] += (a[0] * b[1] + a[1] * b[0]) / 2;
+  matrix[2] += (a[0] * b[2] + a[2] * b[0]) / 2;
+  matrix[3] += a[1] * b[1];
+  matrix[4] += (a[1] * b[2] + a[2] * b[1]) / 2;
+  matrix[5] += a[2] * b[2];
 }
 
 /** How well the sample meets its mirror image: mean of 1 − (distance / radius)², 0 beyond the radius. */
@@ -190,7 +198,7 @@ export function fitPlane(
   for (let i = 0; i < from.length; i++)
     middle = add(middle, add(vec3At(positions, from[i]!), vec3At(positions, to[i]!)));
   middle = scale(middle, 0.5 / from.length);
-  const matrix = Matrix.zeros(3, 3);
+  const matrix: Symmetric3 = [0, 0, 0, 0, 0, 0];
   for (let i = 0; i < from.length; i++) {
     addOuter(
       matrix,
@@ -198,7 +206,7 @@ export function fitPlane(
       subtract(vec3At(positions, to[i]!), middle),
     );
   }
-  return { point: middle, normal: eigenvectors(matrix)[0]! };
+  return { point: middle, normal: symmetricEigenvectors(matrix)[0] };
 }
 
 /** Whether two planes are the same within a share of the diagonal. */

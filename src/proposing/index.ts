@@ -2,8 +2,6 @@ export type { SurfaceFacts } from './describe-surface.js';
 export { describeSurface } from './describe-surface.js';
 export type { DrawingGround, DrawnStrategy } from './draw-set.js';
 export { drawSet } from './draw-set.js';
-export type { Profile, ProfileExample } from './learn-profile.js';
-export { learnProfile } from './learn-profile.js';
 export type {
   ChartForecast,
   ChartPrediction,
@@ -24,3 +22,4 @@ export type { Study } from './study-mesh.js';
 export { studyMesh } from './study-mesh.js';
 export type { StudyRecord } from './study-record.js';
 export { recallStudy } from './study-record.js';
+export { isUvSeam } from './uv-seams.js';

@@ -11,6 +11,7 @@ const ENTRIES = [
   'report/index',
   'bridge/index',
   'farm/index',
+  'learning/index',
   'testing/index',
 ].filter((entry) => existsSync(join(ROOT, `src/${entry}.ts`)));
 

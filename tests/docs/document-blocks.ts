@@ -8,6 +8,7 @@ import * as bridge from '../../src/bridge/index.js';
 import * as seamwright from '../../src/index.js';
 import * as io from '../../src/io/index.js';
 import * as ioNode from '../../src/io/node/index.js';
+import * as learning from '../../src/learning/index.js';
 import * as report from '../../src/report/index.js';
 import * as testing from '../../src/testing/index.js';
 
@@ -55,6 +56,7 @@ const MODULES: Readonly<Record<string, object>> = {
   seamwright,
   'seamwright/bridge': bridge,
   'seamwright/io': io,
+  'seamwright/learning': learning,
   'seamwright/io/node': ioNode,
   'seamwright/report': report,
   'seamwright/testing': testing,

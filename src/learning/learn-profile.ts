@@ -1,12 +1,11 @@
 import { InvalidMeshError } from '../errors.js';
 import type { Vec3 } from '../math/index.js';
 import type { Mesh } from '../mesh/index.js';
+import { isUvSeam, studyMesh } from '../proposing/index.js';
 import type { CostWeights } from '../seams/index.js';
 import { COST_WEIGHTS } from '../seams/index.js';
 import { LearningGround } from './learning-ground.js';
 import { rankPaths } from './rank-paths.js';
-import { studyMesh } from './study-mesh.js';
-import { isUvSeam } from './uv-seams.js';
 
 /** A finished character to learn from. */
 export interface ProfileExample {

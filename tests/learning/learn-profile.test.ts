@@ -3,16 +3,16 @@ import { describe, expect, it } from 'vitest';
 import { computeCurvature, computeExposures } from '../../src/fields/index.js';
 import { buildSpokes, FlowSearch } from '../../src/graph/index.js';
 import { readObj } from '../../src/io/index.js';
+import type { Profile, ProfileExample } from '../../src/learning/index.js';
+import { learnProfile } from '../../src/learning/index.js';
+import type { PathComparison } from '../../src/learning/rank-paths.js';
+import { rankPaths } from '../../src/learning/rank-paths.js';
 import { buildMesh, computeCornerAngles, cutMesh, seamMask, vertexPosition } from '../../src/mesh/index.js';
-import type { Profile, ProfileExample } from '../../src/proposing/index.js';
-import { learnProfile, proposeSeams } from '../../src/proposing/index.js';
-import type { PathComparison } from '../../src/proposing/rank-paths.js';
-import { rankPaths } from '../../src/proposing/rank-paths.js';
-import { isUvSeam } from '../../src/proposing/uv-seams.js';
+import { isUvSeam, proposeSeams } from '../../src/proposing/index.js';
 import { COST_WEIGHTS, computeEdgeCosts } from '../../src/seams/index.js';
 import { makeMarionette, seededRandom } from '../../src/testing/index.js';
-import { maskSegments, seamDistance } from './seam-distance.js';
-import { AXES, FINISHED } from './shared-axes.js';
+import { maskSegments, seamDistance } from '../proposing/seam-distance.js';
+import { AXES, FINISHED } from '../proposing/shared-axes.js';
 
 /** The six orders of a strong, a middling and a weak weight for length, exposure and exposure to the front. */
 const STYLES = [

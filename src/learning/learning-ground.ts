@@ -2,10 +2,10 @@ import { computeCurvature } from '../fields/index.js';
 import { buildSpokes, FlowSearch } from '../graph/index.js';
 import type { EdgeId } from '../mesh/index.js';
 import { edgeFaces } from '../mesh/index.js';
+import type { Study } from '../proposing/index.js';
 import type { CostFields, CostWeights } from '../seams/index.js';
 import { COST_WEIGHTS, computeEdgeCosts } from '../seams/index.js';
 import type { PathComparison } from './rank-paths.js';
-import type { Study } from './study-mesh.js';
 import type { TrueOpening } from './true-openings.js';
 import { findTrueOpenings } from './true-openings.js';
 
