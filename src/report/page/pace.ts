@@ -1,28 +1,32 @@
 /** Surfaces of fewer triangles are always drawn whole. */
 const MANY_TRIANGLES = 60_000;
-/** Milliseconds from asking for a frame to the next but one, some times in a row, before moving pictures get coarse. */
-const LONG_WAIT = 150;
-const WAITS = 2;
+/** Milliseconds until a picture is drawn that was asked for, where drawing is slow. */
+const LONG_WAIT = 120;
+/** So many long waits tell a slow machine; each short one makes up for a quarter of one. */
+const LONG_WAITS = 2;
+const MAKES_UP = 0.25;
 /** Milliseconds after the last movement until the picture is drawn whole. */
 const REST = 200;
 
 /** Calls for frames, and finds out from how long the next ones wait whether this machine draws slowly. */
 export class Pace {
-  readonly #draw: () => void;
+  readonly #draw: () => () => boolean;
   readonly #isDense: boolean;
   #isAsked = false;
+  #isDrawn: () => boolean = () => true;
   #waits = 0;
   #isMoving = false;
   #moves = 0;
 
-  constructor(draw: () => void, triangleCount: number) {
+  /** @param draw - asks for the picture, and returns a function that tells whether it is there */
+  constructor(draw: () => () => boolean, triangleCount: number) {
     this.#draw = draw;
     this.#isDense = triangleCount >= MANY_TRIANGLES;
   }
 
   /** Whether frames of this model took long; once they did it stays so. */
   get isSlow(): boolean {
-    return this.#waits >= WAITS;
+    return this.#waits >= LONG_WAITS;
   }
 
   /** Whether pictures are to be coarse for now: something moves, and drawing is slow. */
@@ -34,11 +38,10 @@ export class Pace {
   ask(): void {
     if (this.#isAsked) return;
     this.#isAsked = true;
-    const askedAt = performance.now();
     requestAnimationFrame(() => {
       this.#isAsked = false;
-      this.#draw();
-      this.#noteWait(askedAt);
+      this.#isDrawn = this.#draw();
+      this.#noteWait();
     });
   }
 
@@ -52,7 +55,7 @@ export class Pace {
   /** Asks for a whole drawing when nothing has moved for a moment, counted from when the last picture was there. */
   rest(): void {
     const move = ++this.#moves;
-    afterTwoFrames(() => {
+    this.#whenDrawn(() => {
       setTimeout(() => {
         if (move !== this.#moves) return;
         this.#isMoving = false;
@@ -61,13 +64,21 @@ export class Pace {
     });
   }
 
-  /** The next frame but one waits until the picture just asked for is on the screen. */
-  #noteWait(askedAt: number): void {
-    if (this.isSlow || !this.#isMoving || !this.#isDense) return;
-    afterTwoFrames(() => {
-      this.#waits = performance.now() - askedAt > LONG_WAIT ? this.#waits + 1 : 0;
+  #noteWait(): void {
+    if (this.isSlow || !this.#isDense) return;
+    const begun = performance.now();
+    this.#whenDrawn(() => {
+      const isLong = performance.now() - begun > LONG_WAIT;
+      this.#waits = isLong ? this.#waits + 1 : Math.max(0, this.#waits - MAKES_UP);
     });
   }
-}
 
-const afterTwoFrames = (act: () => void) => requestAnimationFrame(() => requestAnimationFrame(act));
+  /** Frames go on while the graphics card still draws, so that their pace tells nothing; the card is asked. */
+  #whenDrawn(act: () => void): void {
+    const look = () => {
+      if (!this.#isAsked && this.#isDrawn()) act();
+      else setTimeout(look, 15);
+    };
+    setTimeout(look, 15);
+  }
+}

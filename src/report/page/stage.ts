@@ -82,7 +82,7 @@ export class Stage {
     this.mesh = mesh;
     this.#state = state;
     this.#names = new SheetNames(mesh);
-    this.#pace = new Pace(() => this.#draw(), mesh.triangles.length / 3);
+    this.#pace = new Pace(() => this.#drawAndWatch(), mesh.triangles.length / 3);
     this.#shared = makeSharedAttributes(mesh);
     this.#renderer = new WebGLRenderer({
       antialias: true,
@@ -245,6 +245,14 @@ export class Stage {
     this.#scene.children = objects as Scene['children'];
     this.#renderer.render(this.#scene, camera);
     this.#scene.children = [];
+  }
+
+  #drawAndWatch(): () => boolean {
+    this.#draw();
+    const gl = this.#renderer.getContext() as WebGL2RenderingContext;
+    const sync = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
+    gl.flush();
+    return () => !sync || gl.getSyncParameter(sync, gl.SYNC_STATUS) !== gl.UNSIGNALED;
   }
 
   #draw(): void {
