@@ -1,3 +1,4 @@
+import { throwIfAborted } from '../errors.js';
 import type { AxisOptions, Mirror } from '../fields/index.js';
 import { buildAxisFrame, computeCurvature, findMirror } from '../fields/index.js';
 import type { Mesh } from '../mesh/index.js';
@@ -25,6 +26,10 @@ export interface PartOptions extends AxisOptions {
    * @defaultValue found by findMirror
    */
   readonly mirror?: Mirror | null;
+  /** Ends the search at the next shell. */
+  readonly signal?: AbortSignal;
+  /** Called with the share of the surface that is done, 0..1, before each shell. */
+  readonly onProgress?: (share: number) => void;
 }
 
 export const PART_DEFAULTS = Object.freeze({ detail: 'limbs' as const });
@@ -43,7 +48,7 @@ const FEWEST_FACES = 24;
  * say; up and front decide names and sides only. Where the surface is mirrored, so are the parts.
  *
  * @returns a part per face and the parts, each shell's core before what grows from it
- * @throws OPTION_INVALID
+ * @throws OPTION_INVALID, CANCELLED
  *
  * About n log n; dense shells are searched at a bounded resolution.
  *
@@ -61,7 +66,11 @@ export function findParts(mesh: Mesh, options: PartOptions = {}): PartTree {
   const total = faceAreas.reduce((sum, area) => sum + area, 0);
   const faceParts = new Int32Array(mesh.faceCount);
   const drafts: Draft[] = [];
+  let done = 0;
   for (const { shell, faces, area } of shells) {
+    options.onProgress?.(done);
+    throwIfAborted(options.signal);
+    done += total > 0 ? area / total : 0;
     const first = drafts.length;
     if (!(area >= SMALLEST_SHELL * total) || area === 0 || faces.length < FEWEST_FACES) {
       drafts.push(draftCore(shell));

@@ -294,6 +294,23 @@ describe('findParts on other surfaces', () => {
     }
   });
 
+  it('tells how far it is, shell by shell, and ends when told', () => {
+    const mesh = buildMesh(makeMarionette({ faces: 900, hasTunic: true }).mesh);
+    const shares: number[] = [];
+    findParts(mesh, { onProgress: (share) => shares.push(share) });
+    expect(shares.length).toBe(mesh.shellCount);
+    expect(shares).toEqual([...shares].sort((a, b) => a - b));
+    expect(shares[0]).toBe(0);
+    expect(shares.at(-1)).toBeLessThan(1);
+    const control = new AbortController();
+    const cancel = () =>
+      findParts(mesh, {
+        signal: control.signal,
+        onProgress: () => control.abort(),
+      });
+    expect(cancel).toThrow(expect.objectContaining({ code: 'CANCELLED' }));
+  });
+
   it('copes with a single triangle and with faces without area', () => {
     expect(
       findParts(
