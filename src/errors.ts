@@ -10,6 +10,7 @@ export type ErrorCode =
   | 'OPTION_INVALID'
   | 'HINT_INVALID'
   | 'CHART_NOT_DISK'
+  | 'CHART_TOO_CLOSED'
   | 'PIN_CONFLICT'
   | 'MATRIX_SINGULAR'
   | 'MATRIX_NOT_POSITIVE'

@@ -56,7 +56,7 @@ const NAMES_BY_CODE: readonly (readonly [RegExp, BridgeErrorName])[] = [
   [/^MESH_|^FORMAT_/, 'invalidMesh'],
   [/^FILE_/, 'fileFailed'],
   [/^CANCELLED$/, 'cancelled'],
-  [/^(NO_VALID_SET|LAYOUT_IMPOSSIBLE|CHART_NOT_DISK|MATRIX_.*)$/, 'noResult'],
+  [/^(NO_VALID_SET|LAYOUT_IMPOSSIBLE|CHART_NOT_DISK|CHART_TOO_CLOSED|MATRIX_.*)$/, 'noResult'],
 ];
 
 /** What the client is told of any error; the library's own `code` and `details` go into `data`. */

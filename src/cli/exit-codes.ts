@@ -23,6 +23,7 @@ const EXIT_BY_CODE: Readonly<Record<ErrorCode, number>> = {
   HINT_INVALID: EXIT.usage,
   PIN_CONFLICT: EXIT.usage,
   CHART_NOT_DISK: EXIT.limits,
+  CHART_TOO_CLOSED: EXIT.limits,
   MATRIX_SINGULAR: EXIT.limits,
   MATRIX_NOT_POSITIVE: EXIT.limits,
   MATRIX_SHAPE: EXIT.internal,

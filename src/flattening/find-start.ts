@@ -51,8 +51,8 @@ export function embedSafely(
   const last = acceptStart(rest, shape(embedBarycentric(rest, surface, border, 'polygons')), 0);
   if (last) return last;
   throw new NumericalError(
-    'CHART_NOT_DISK',
-    `flattenChart: no start without flips was found for ${surface.faces.length} faces, expected a disk of simple faces`,
+    'CHART_TOO_CLOSED',
+    `flattenChart: the chart of ${surface.faces.length} faces is opened too little, no flat start was found without flips; cut it further, to the ends of its limbs`,
   );
 }
 

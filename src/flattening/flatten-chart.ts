@@ -74,8 +74,8 @@ const COMPARED: readonly FlattenMethod[] = [
 /**
  * Flattens a chart that is a disk: without flips and, pushed apart where need be, without overlaps.
  *
- * @throws CHART_NOT_DISK when the chart has no border, several, or a handle; PIN_CONFLICT when pins cannot be
- * met; OPTION_INVALID for options out of range
+ * @throws CHART_NOT_DISK when the chart has no border, several, or a handle; CHART_TOO_CLOSED when no start without
+ * flips is found; PIN_CONFLICT when pins cannot be met; OPTION_INVALID for options out of range
  *
  * About ten steps, each the factorisation of a matrix of two unknowns per vertex.
  * Smith & Schaefer 2015 (energy, barrier), Sawhney & Crane 2017 (start), Tutte 1963 (safe start).

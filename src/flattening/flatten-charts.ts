@@ -76,7 +76,7 @@ export interface FlattenChartsOptions extends Omit<FlattenOptions, 'mirrorPartne
  * Flattens every chart that the seams cut the mesh into.
  *
  * @param set - seams as point pairs; with `charts`, the result has their order and labels
- * @throws HINT_INVALID when a seam is no edge, CHART_NOT_DISK when a chart is not a disk, CANCELLED
+ * @throws HINT_INVALID when a seam is no edge, CHART_NOT_DISK when a chart is not a disk, CHART_TOO_CLOSED, CANCELLED
  *
  * @example
  * const flat = flattenCharts(mesh, proposal.sets[0]);

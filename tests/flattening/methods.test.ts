@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { measureChart } from '../../src/distortion/index.js';
 import { flattenChart } from '../../src/flattening/index.js';
+import { buildMesh, cutMesh, extractCharts } from '../../src/mesh/index.js';
+import { makeMarionette } from '../../src/testing/index.js';
 import { chartOf } from './chart-of.js';
 import { gridChart, polarChart, RANDOM_CHARTS, seededRandom } from './random-charts.js';
 
@@ -97,6 +99,18 @@ describe('bad input', () => {
       return [(2 + Math.cos(b)) * Math.cos(a), (2 + Math.cos(b)) * Math.sin(a), Math.sin(b)];
     });
     expect(() => flattenChart(chartOf(torus))).toThrow(expect.objectContaining({ code: 'CHART_NOT_DISK' }));
+  });
+
+  it('is told from a disk that is opened too little to be laid flat in floating point', () => {
+    const mesh = buildMesh(makeMarionette({ faces: 2500 }).mesh);
+    const isSeam = new Uint8Array(mesh.edgeCount);
+    const h = mesh.edgeHalfEdges[0]!;
+    isSeam[mesh.halfEdgeEdges[h]!] = 1;
+    isSeam[mesh.halfEdgeEdges[mesh.next[h]!]!] = 1;
+    const body = extractCharts(cutMesh(mesh, isSeam)).find(
+      ({ borderLoops, faces }) => borderLoops.length === 1 && faces.length > 1000,
+    )!;
+    expect(() => flattenChart(body)).toThrow(expect.objectContaining({ code: 'CHART_TOO_CLOSED' }));
   });
 
   it('with faces of no area is laid out all the same, every face open', () => {
