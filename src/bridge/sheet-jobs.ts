@@ -6,7 +6,7 @@ import { flattenCharts } from '../flattening/index.js';
 import type { WrittenFormat } from '../io/index.js';
 import { writeWithUvs } from '../io/index.js';
 import type { LayoutOptions } from '../layout/index.js';
-import { arrangeCharts } from '../layout/index.js';
+import { arrangeCharts, pickFlatChart } from '../layout/index.js';
 import type { Vec3 } from '../math/index.js';
 import type { SeamHints } from '../proposing/index.js';
 import { PROPOSE_DEFAULTS } from '../proposing/index.js';
@@ -37,15 +37,7 @@ export function flattenForClient(
     signal: context.signal,
     onProgress: (share) => context.onProgress(share, 'flattening'),
   });
-  const charts = flat.charts.map(({ faces, corners, uvs, surfaceArea, part, side, mirrorOf }) => ({
-    faces,
-    corners,
-    uvs,
-    surfaceArea,
-    part,
-    side,
-    mirrorOf,
-  }));
+  const charts = flat.charts.map(pickFlatChart);
   return {
     value: { id: newId!, mesh: mesh!.id, charts, set: set.charts.length > 0 ? set : { ...set, charts } },
     result: {

@@ -3,7 +3,7 @@ import { measureLayout } from '../distortion/index.js';
 import type { AxisOptions } from '../fields/index.js';
 import type { FlatSet } from '../flattening/index.js';
 import type { FlatChartLike, Layout, LayoutOptions } from '../layout/index.js';
-import { arrangeCharts } from '../layout/index.js';
+import { arrangeCharts, pickFlatChart } from '../layout/index.js';
 import type { Mesh } from '../mesh/index.js';
 import type { DrawnSet, SurfaceView } from '../report/index.js';
 import { drawLayout, SurfacePainter, standardViews } from '../report/index.js';
@@ -69,15 +69,7 @@ export class SheetFinisher {
 export function requestSheet(flat: FlatSet, request: Omit<SheetRequest, 'charts'>): SheetRequest {
   const { layout, drawing } = request;
   return {
-    charts: flat.charts.map(({ faces, corners, uvs, surfaceArea, part, side, mirrorOf }) => ({
-      faces,
-      corners,
-      uvs,
-      surfaceArea,
-      part,
-      side,
-      mirrorOf,
-    })),
+    charts: flat.charts.map(pickFlatChart),
     layout,
     drawing: drawing && {
       ...drawing,

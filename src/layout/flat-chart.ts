@@ -19,3 +19,11 @@ export interface FlatChartLike {
 export interface FlatSetLike {
   readonly charts: readonly FlatChartLike[];
 }
+
+/** Only what the layout needs of a chart: to keep it, or to send it to another thread, without the rest. */
+export function pickFlatChart<T extends FlatChartLike>(
+  chart: T,
+): Pick<T, 'faces' | 'corners' | 'uvs' | 'surfaceArea' | 'part' | 'side' | 'mirrorOf'> {
+  const { faces, corners, uvs, surfaceArea, part, side, mirrorOf } = chart;
+  return { faces, corners, uvs, surfaceArea, part, side, mirrorOf };
+}

@@ -4,6 +4,7 @@ export { CARRY_DEFAULTS, carryOver } from './carry-over.js';
 export type { ComparedFigure, FigureComparison, LayoutComparison, LayoutFigures } from './compare-layouts.js';
 export { compareLayouts } from './compare-layouts.js';
 export type { FlatChartLike, FlatSetLike } from './flat-chart.js';
+export { pickFlatChart } from './flat-chart.js';
 export type { Layout, LayoutDensity, LayoutTile, PlacedChart } from './layout.js';
 export type { DensityWeights, LayoutOptions, LayoutRotation, LockedCharts } from './layout-options.js';
 export { defaultPadding, LAYOUT_DEFAULTS } from './layout-options.js';

@@ -18,9 +18,9 @@ export interface PruneLimits {
  */
 export function pruneSeams(study: Study, draft: SeamDraft, { worth, stretchLimit }: PruneLimits): void {
   const { mesh, predictor, frames } = study;
-  const isOver = () =>
+  const findOver = () =>
     predictor.predict(frames.at(draft.isSeam).cut).charts.filter(({ energy }) => energy > stretchLimit);
-  const overBefore = isOver().length;
+  const overBefore = findOver().length;
   const removed: { edges: readonly EdgeId[]; role: ReturnType<SeamDraft['role']> }[] = [];
   for (;;) {
     let least: readonly EdgeId[] | undefined;
@@ -36,7 +36,7 @@ export function pruneSeams(study: Study, draft: SeamDraft, { worth, stretchLimit
     removed.push({ edges: least, role: draft.role(least[0]!) });
     draft.remove(least);
   }
-  for (let over = isOver(); over.length > overBefore && removed.length > 0; over = isOver()) {
+  for (let over = findOver(); over.length > overBefore && removed.length > 0; over = findOver()) {
     const isStretched = new Uint8Array(mesh.faceCount);
     for (const { faces } of over) for (const f of faces) isStretched[f] = 1;
     const last = removed.findLastIndex(({ edges }) => edges.some((e) => isStretched[edgeFaces(mesh, e)[0]]));

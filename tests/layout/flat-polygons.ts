@@ -44,6 +44,16 @@ export function rectangle(width: number, height: number): Polygon {
   ];
 }
 
+/** A hook, unlike its mirror image however it is turned. */
+export const HOOK: Polygon = [
+  [0, 0],
+  [3, 0],
+  [3, 1],
+  [1, 1.2],
+  [1, 4],
+  [0, 4],
+];
+
 /** A star-shaped polygon with the given radii at even angles. */
 export function star(radii: readonly number[]): Polygon {
   return radii.map((r, k) => {

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { FlatChartLike } from '../../src/layout/index.js';
 import { arrangeCharts } from '../../src/layout/index.js';
 import { buildMesh } from '../../src/mesh/index.js';
-import { flatPolygons, placedPolygons, rectangle } from './flat-polygons.js';
+import { flatPolygons, HOOK, placedPolygons, rectangle } from './flat-polygons.js';
 
 type Vec3 = readonly [number, number, number];
 
@@ -73,16 +73,8 @@ describe('orientation', () => {
   });
 
   it('turns mirror images as mirror images, within 1e-6', () => {
-    const hook = [
-      [0, 0],
-      [3, 0],
-      [3, 1],
-      [1, 1.2],
-      [1, 4],
-      [0, 4],
-    ] as const;
-    const image = hook.map(([x, y]) => [-x, y] as const).reverse();
-    const { mesh, flat } = flatPolygons([hook, image, rectangle(2, 2)]);
+    const image = HOOK.map(([x, y]) => [-x, y] as const).reverse();
+    const { mesh, flat } = flatPolygons([HOOK, image, rectangle(2, 2)]);
     const charts = flat.charts.map((chart, i) => (i === 1 ? { ...chart, mirrorOf: 0 } : chart));
     const layout = arrangeCharts(mesh, { charts }, { ...standing, effort: 0.2 });
     const [a, b] = placedPolygons(layout, { charts });

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { FlatSetLike } from '../../src/layout/index.js';
 import { arrangeCharts, udimTile } from '../../src/layout/index.js';
-import { area, flatPolygons, freeTexels, placedPolygons, rectangle, star } from './flat-polygons.js';
+import { area, flatPolygons, freeTexels, HOOK, placedPolygons, rectangle, star } from './flat-polygons.js';
 
 const quick = { effort: 0.2, rotation: 'none' } as const;
 
@@ -92,16 +92,8 @@ describe('tiles', () => {
   });
 
   it('take the mirror images that are laid over their originals, each moved by whole tiles', () => {
-    const hook = [
-      [0, 0],
-      [3, 0],
-      [3, 1],
-      [1, 1.2],
-      [1, 4],
-      [0, 4],
-    ] as const;
-    const turned = hook.map(([x, y]) => [-(0.6 * x - 0.8 * y), 0.8 * x + 0.6 * y] as const).reverse();
-    const { mesh, flat } = flatPolygons([hook, turned, rectangle(2, 2)]);
+    const turned = HOOK.map(([x, y]) => [-(0.6 * x - 0.8 * y), 0.8 * x + 0.6 * y] as const).reverse();
+    const { mesh, flat } = flatPolygons([HOOK, turned, rectangle(2, 2)]);
     const charts = flat.charts.map((chart, i) => (i === 1 ? { ...chart, mirrorOf: 0 } : chart));
     const apart = arrangeCharts(mesh, { charts }, quick);
     const layout = arrangeCharts(mesh, { charts }, { ...quick, stackMirrored: true });
