@@ -114,7 +114,7 @@ function measureSurvey(
   const found = isMirrored ? findMirror(mesh, { axis: [1, 0, 0] }) : undefined;
   const mirror = found && buildMirrorMap(mesh, found);
   const { faceAreas, faceNormals } = computeFaceGeometry(mesh);
-  const parts = findParts(mesh);
+  const parts = findParts(mesh, found ? { mirror: found } : {});
   const { edgeConcavity: concavity, edgeDihedrals, vertexDefects } = computeCurvature(mesh);
   const edgeLengths = computeEdgeLengths(mesh);
   const creaseFields = { edgeLengths, faceAreas, edgeDihedrals, vertexDefects };
