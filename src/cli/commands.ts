@@ -32,6 +32,7 @@ export const COMMANDS: readonly Command[] = [
       'hard-edges': { value: 'DEG', help: 'Always cut edges sharper than this, 0 to 180.' },
       profile: { value: 'FILE', help: 'JSON file with a house style: what length and exposure cost.' },
       glb: { help: 'Write set-K.glb as well.' },
+      template: SHARED.template,
       json: { help: 'Print proposal.json on standard output too.' },
       jobs: SHARED.jobs,
       quiet: SHARED.quiet,
@@ -73,6 +74,27 @@ export const COMMANDS: readonly Command[] = [
     },
     examples: ['seamwright compare puppet-by-hand.obj sheets/set-1.obj'],
     run: async (run) => (await import('./compare-command.js')).runCompare(run),
+  },
+  {
+    name: 'carry',
+    operands: ['FROM', 'TO'],
+    summary: 'Carry UVs and seams over to an edited or re-posed version of a model.',
+    details: [
+      FILES.replace('FILE is', 'FROM and TO are each'),
+      'A model of the same faces takes everything exactly, in any pose; a changed one takes it from the nearest surface, in the same pose and place, and what could not be carried is told. USDA and exchange JSON hold seams besides UVs.',
+    ],
+    options: {
+      out: { short: 'o', value: 'FILE', help: 'File to write: .obj, .glb, .usda or .json.' },
+      tolerance: {
+        value: 'SHARE',
+        help: "How far the new surface may lie from the old, in shares of the model's diagonal, 0 to 1. Default: 0.02.",
+      },
+      json: SHARED.json,
+      quiet: SHARED.quiet,
+      help: SHARED.help,
+    },
+    examples: ['seamwright carry sheets/set-1.obj puppet-edited.obj --out puppet-laid.obj'],
+    run: async (run) => (await import('./carry-command.js')).runCarry(run),
   },
   {
     name: 'inspect',
@@ -133,6 +155,7 @@ export const COMMANDS: readonly Command[] = [
       'hard-edges': { value: 'DEG', help: 'Always cut edges sharper than this, 0 to 180.' },
       profile: { value: 'FILE', help: 'JSON file with a house style: what length and exposure cost.' },
       glb: { help: 'Write set-K.glb as well.' },
+      template: SHARED.template,
       json: { help: 'Print summary.json on standard output instead of the table.' },
       quiet: SHARED.quiet,
       help: SHARED.help,

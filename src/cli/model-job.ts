@@ -72,13 +72,17 @@ export async function runModel(
     model,
     {
       propose: { ...readProposeOptions(options, document), ...axes },
-      layout: { ...readLayoutOptions(options), ...axes },
+      layout: { ...readLayoutOptions(options, document), ...axes },
       hasPictures: true,
       signal: new AbortController().signal,
     },
     { update: onProgress, warn: (message) => warnings.push(message), end: () => undefined },
   );
-  const files = await proposalFiles(model, finished, { ...axes, hasGlb: options.glb === true });
+  const files = await proposalFiles(model, finished, {
+    ...axes,
+    hasGlb: options.glb === true,
+    hasTemplates: options.template === true,
+  });
   const [best] = finished.sets;
   const outcome: ModelOutcome = {
     isSkipped: false,

@@ -10,6 +10,9 @@ export const SHARED = {
     value: 'N',
     help: 'Charts and sheets worked on at once, 1 to 64; the results do not depend on it. Default: the processors, at most 4.',
   },
+  template: {
+    help: 'Write set-K-template.svg and .png as well: outlines on clear ground, pixel on pixel with the sheet, as layers to paint under.',
+  },
   quiet: { help: 'No progress bar and no warnings.' },
   up: {
     value: 'AXIS',
@@ -38,4 +41,18 @@ export const PROPOSE_OPTIONS = {
   padding: { value: 'PX', help: 'Pixels kept free round each chart. Default: the resolution / 128.' },
   rotation: { value: 'TURNS', help: 'Turns allowed when packing: free, quarter or none. Default: free.' },
   effort: { value: 'N', help: 'How long to look for a tighter packing, 0 (one pass) to 100. Default: 0.5.' },
+  density: {
+    value: 'N',
+    help: 'Texel density in pixels per metre; as many tiles are filled as it needs. Default: as dense as fits.',
+  },
+  'unit-metres': { value: 'M', help: 'Metres in a unit of the model. Default: what the file says, else 1.' },
+  tiles: {
+    value: 'N',
+    help: 'Most tiles to spread the charts over, 1 to 1000. Default: 1, or what --density needs.',
+  },
+  weights: {
+    value: 'LIST',
+    help: 'Parts that get more or less density, such as head=1.5,hand=1.2. Default: even.',
+  },
+  'stack-mirrored': { help: 'Lay mirror images over their originals, each a whole tile away.' },
 } as const satisfies Record<string, OptionSpec>;

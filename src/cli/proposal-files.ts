@@ -1,6 +1,8 @@
 import type { AxisOptions } from '../fields/index.js';
 import { writeWithUvs } from '../io/index.js';
-import { writeReportPage } from '../report/index.js';
+import type { Layout } from '../layout/index.js';
+import type { SeamSet } from '../proposing/index.js';
+import { drawLayout, drawTemplate, writeReportPage } from '../report/index.js';
 import { formatJson } from './format-text.js';
 import type { LoadedModel } from './load-model.js';
 import { proposalDocument } from './proposal-document.js';
@@ -10,6 +12,7 @@ import type { FinishedProposal } from './propose-job.js';
 
 export interface FilesOptions extends AxisOptions {
   readonly hasGlb: boolean;
+  readonly hasTemplates: boolean;
 }
 
 /** All files of a finished proposal by name, ready to be written. */
@@ -31,6 +34,8 @@ export async function proposalFiles(
       });
       files.set(`${name}${extension}`, bytes);
     }
+    if (options.hasTemplates)
+      for (const [each, content] of templates(model, set, layout)) files.set(`${name}-${each}`, content);
     if (!pictures) continue;
     files.set(`${name}.svg`, pictures.svg);
     files.set(`${name}.png`, pictures.png);
@@ -47,4 +52,21 @@ export async function proposalFiles(
     formatJson(proposalDocument(model, finished, [...files.keys(), 'proposal.json'])),
   );
   return files;
+}
+
+/** Layers to paint under: one SVG of all tiles, and a PNG of each. */
+function* templates(
+  { mesh, name }: LoadedModel,
+  set: SeamSet,
+  layout: Layout,
+): Generator<readonly [string, string | Uint8Array]> {
+  const { resolution, tiles } = layout;
+  const title = `${name}, ${set.name}`;
+  // The picture's unit is the pixel; larger sheets are scaled by who opens them.
+  const size = Math.min(resolution, 10_000);
+  yield ['template.svg', drawLayout(mesh, layout, set, { size, ground: 'clear', title })];
+  for (const { tile } of tiles) {
+    const png = drawTemplate(mesh, layout, set, { resolution: Math.min(resolution, 16_384), tile });
+    yield [tiles.length === 1 ? 'template.png' : `template-${tile}.png`, png];
+  }
 }

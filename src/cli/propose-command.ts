@@ -72,7 +72,7 @@ export async function proposeFor(
       model,
       {
         propose: { ...readProposeOptions(options, model.document), ...axes },
-        layout: { ...readLayoutOptions(options), ...axes },
+        layout: { ...readLayoutOptions(options, model.document), ...axes },
         hasPictures: out !== undefined,
         signal: streams.signal,
         startWorkers: jobs > 1 ? (mesh) => startThreads(mesh, jobs, streams) : undefined,
@@ -82,7 +82,11 @@ export async function proposeFor(
     let names: readonly string[] = [];
     if (out !== undefined) {
       progress.update(1, 'drawing');
-      const files = await proposalFiles(model, finished, { ...axes, hasGlb: options.glb === true });
+      const files = await proposalFiles(model, finished, {
+        ...axes,
+        hasGlb: options.glb === true,
+        hasTemplates: options.template === true,
+      });
       throwIfAborted(streams.signal);
       await writeResults(out, files);
       names = [...files.keys()];

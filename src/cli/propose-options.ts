@@ -1,9 +1,10 @@
+import { InvalidOptionError } from '../errors.js';
 import type { MeshDocument } from '../io/index.js';
-import type { LayoutOptions } from '../layout/index.js';
+import type { DensityWeights, LayoutOptions } from '../layout/index.js';
 import type { ProposeOptions } from '../proposing/index.js';
 import type { OptionValues } from './command.js';
 import { readHints, readProfile } from './hints-file.js';
-import { readChoice, readInteger, readNumber } from './parse-arguments.js';
+import { readChoice, readInteger, readNumber, readText } from './parse-arguments.js';
 
 /**
  * The library's options that the command line's options stand for, but for the axes. Without the document,
@@ -23,14 +24,43 @@ export function readProposeOptions(options: OptionValues, document?: MeshDocumen
   };
 }
 
-/** @throws OPTION_INVALID */
+/**
+ * The sheet's options that the command line's options stand for, but for the axes.
+ *
+ * @throws OPTION_INVALID
+ */
 export function readLayoutOptions(
   options: OptionValues,
-): Pick<LayoutOptions, 'resolution' | 'padding' | 'rotation' | 'effort'> {
+  document?: MeshDocument,
+): Omit<LayoutOptions, 'up' | 'front' | 'locked' | 'keepGoing' | 'signal' | 'onProgress'> {
   return {
     resolution: readInteger(options, 'resolution', 16, 65536),
     padding: readNumber(options, 'padding', 0, 8192),
     rotation: readChoice(options, 'rotation', ['free', 'quarter', 'none']),
     effort: readNumber(options, 'effort', 0, 100),
+    density: readNumber(options, 'density', 1e-9, 1e9),
+    metresPerUnit: readNumber(options, 'unit-metres', 1e-9, 1e9) ?? document?.metersPerUnit,
+    tiles: readInteger(options, 'tiles', 1, 1000),
+    weights: readWeights(readText(options, 'weights')),
+    stackMirrored: options['stack-mirrored'] === true,
   };
+}
+
+/** Reads a list such as head=1.5,hand=1.2. */
+function readWeights(text: string | undefined): DensityWeights | undefined {
+  if (text === undefined) return undefined;
+  const parts: Record<string, number> = Object.create(null);
+  for (const item of text.split(',')) {
+    const [, name, number] = /^\s*([^=]*[^=\s])\s*=\s*(\S+)\s*$/.exec(item) ?? [];
+    const weight = Number(number);
+    if (name === undefined || !(weight > 0 && Number.isFinite(weight))) {
+      throw new InvalidOptionError(
+        'OPTION_INVALID',
+        `--weights: not a part and a number above 0, got '${item}', expected such as head=1.5`,
+        { option: 'weights' },
+      );
+    }
+    parts[name] = weight;
+  }
+  return { parts };
 }

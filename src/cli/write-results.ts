@@ -3,16 +3,18 @@ import { basename, dirname, join, resolve } from 'node:path';
 import { InvalidOptionError } from '../errors.js';
 import { writeFilesAtomically } from '../io/node/index.js';
 
-/** Names that results have. */
-const RESULT_NAME = /^(set-\d+\.(obj|svg|png|glb|usda|json)|proposal\.json|report\.html)$/;
+/** Names that results of a set have, and the others. */
+const SET_FILE = /^set-\d+(\.(obj|svg|png|glb|usda|json)|-template(-\d{4})?\.(svg|png))$/;
+const OTHER_FILE = /^(proposal\.json|report\.html)$/;
 
 /** @throws OPTION_INVALID when a result could take the place of the file that it is made from */
 export function refuseOwnInput(folder: string, input: string): void {
-  if (input === '-' || resolve(dirname(input)) !== resolve(folder) || !RESULT_NAME.test(basename(input)))
-    return;
+  const name = basename(input);
+  if (input === '-' || resolve(dirname(input)) !== resolve(folder)) return;
+  if (!SET_FILE.test(name) && !OTHER_FILE.test(name)) return;
   throw new InvalidOptionError(
     'OPTION_INVALID',
-    `propose: ${basename(input)} would be replaced by a result of the same name, got --out ${folder}, expected another folder`,
+    `propose: ${name} would be replaced by a result of the same name, got --out ${folder}, expected another folder`,
   );
 }
 
@@ -36,9 +38,7 @@ function listEarlierFiles(folder: string): string[] {
   try {
     const { files } = JSON.parse(readFileSync(join(folder, 'proposal.json'), 'utf8')) as { files?: unknown };
     if (!Array.isArray(files)) return [];
-    return files.filter(
-      (name) => typeof name === 'string' && /^set-\d+\.(obj|svg|png|glb|usda|json)$/.test(name),
-    );
+    return files.filter((name) => typeof name === 'string' && SET_FILE.test(name));
   } catch {
     return [];
   }

@@ -82,6 +82,9 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
     gutter: ((2 * resolved.padding) / resolved.resolution) * (1 + GUTTER_MARGIN),
   };
   const weights = findChartWeights(mesh, charts, resolved.weights);
+  for (const part of Object.keys(resolved.weights.parts ?? {}))
+    if (!charts.some((chart) => chart.part === part))
+      notes.push(`no chart is of the part '${part}', so its density weight changed nothing`);
   const angles = findUprightAngles(mesh, spread, charts, frame);
   const sources = outlines.map((outline, i) => makePiece(outline, angles[i]!, weights[i]!));
   const pieces = sources.map((source, i) => lockedPieces[i] ?? source.piece);

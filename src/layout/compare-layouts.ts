@@ -7,6 +7,8 @@ export interface LayoutFigures {
   readonly stretchLinf: number;
   readonly seamLength: number;
   readonly surfaceArea: number;
+  /** Length of the seams, each edge weighted by its exposure. @defaultValue not compared */
+  readonly exposedSeamLength?: number;
   /** Greatest over least texel density. */
   readonly densitySpread: number;
   readonly flippedFaces: { readonly length: number };
@@ -28,6 +30,7 @@ export type ComparedFigure =
   | 'stretch'
   | 'worst stretch'
   | 'seam length'
+  | 'exposed seam'
   | 'even density'
   | 'fill'
   | 'gap';
@@ -50,7 +53,8 @@ export interface LayoutComparison {
 
 interface Measure {
   readonly figure: ComparedFigure;
-  readonly read: (layout: LayoutFigures) => number;
+  /** Undefined when the layout does not say. */
+  readonly read: (layout: LayoutFigures) => number | undefined;
   readonly isMoreBetter?: boolean;
   /** Says which is better, by name, and how: "A stretches less". */
   readonly claim: (name: string) => string;
@@ -108,6 +112,13 @@ const MEASURES: readonly Measure[] = [
     tie: 'Both have seams of one length',
   },
   {
+    figure: 'exposed seam',
+    read: ({ exposedSeamLength, surfaceArea }) =>
+      exposedSeamLength === undefined ? undefined : exposedSeamLength / Math.sqrt(surfaceArea),
+    claim: (name) => `${name} shows less of its seams`,
+    tie: 'Both show as much of their seams',
+  },
+  {
     figure: 'even density',
     read: (l) => l.densitySpread,
     claim: (name) => `${name} is more even in texel density`,
@@ -148,7 +159,7 @@ export function compareLayouts(
   b: LayoutFigures,
   names: readonly [string, string] = ['A', 'B'],
 ): LayoutComparison {
-  const figures = MEASURES.map((measure) => compareFigure(measure, a, b, names));
+  const figures = MEASURES.flatMap((measure) => compareFigure(measure, a, b, names) ?? []);
   return { figures, summary: summarise(figures, names) };
 }
 
@@ -157,9 +168,10 @@ function compareFigure(
   left: LayoutFigures,
   right: LayoutFigures,
   names: readonly [string, string],
-): FigureComparison {
+): FigureComparison | undefined {
   const a = read(left);
   const b = read(right);
+  if (a === undefined || b === undefined) return undefined;
   const isTie = a === b || Math.abs(a - b) <= TIE_SHARE * Math.max(Math.abs(a), Math.abs(b));
   const better = isTie ? 'neither' : a < b === !isMoreBetter ? 'a' : 'b';
   const show = format ?? ((value: number) => (Number.isInteger(value) ? String(value) : value.toFixed(2)));

@@ -27,6 +27,12 @@ export interface DrawLayoutOptions {
    */
   readonly hasLabels?: boolean;
   /**
+   * What lies behind the charts. With 'clear' there is nothing, no margin either: the picture's edges are those
+   * of the sheet, so that it can be a layer over the painting, at any resolution.
+   * @defaultValue 'paper'
+   */
+  readonly ground?: 'paper' | 'clear';
+  /**
    * Title of the picture, read out by screen readers.
    * @defaultValue 'UV layout'
    */
@@ -37,6 +43,7 @@ export const DRAW_LAYOUT_DEFAULTS: Readonly<Required<DrawLayoutOptions>> = Objec
   size: 1000,
   hasEdges: false,
   hasLabels: true,
+  ground: 'paper',
   title: 'UV layout',
 });
 
@@ -55,12 +62,13 @@ export function drawLayout(
   set: DrawnSet = { seams: [] },
   options: DrawLayoutOptions = {},
 ): string {
-  const { size, hasEdges, hasLabels, title } = { ...DRAW_LAYOUT_DEFAULTS, ...options };
+  const { size, hasEdges, hasLabels, ground, title } = { ...DRAW_LAYOUT_DEFAULTS, ...options };
   const { uvs } = layout;
   const charts = traceOutlines(mesh, uvs, findEdgeSeams(mesh, set.seams));
   const styles = styleSeams(set.seams);
   const [columns, rows] = countTiles(uvs);
-  const margin = size / 50;
+  const isClear = ground === 'clear';
+  const margin = isClear ? 0 : size / 50;
   const x = (u: number) => trim(margin + u * size);
   const y = (v: number) => trim(margin + (rows - v) * size);
   const path = (points: readonly number[], isClosed: boolean) => {
@@ -74,15 +82,20 @@ export function drawLayout(
   const lines = [
     `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width} ${height}" role="img" font-family="system-ui, sans-serif">`,
     `<title>${escapeMarkup(title)}</title>`,
-    `<rect width="${width}" height="${height}" fill="${PAPER}"/>`,
   ];
-  for (let row = 0; row < rows; row++)
+  if (!isClear) lines.push(`<rect width="${width}" height="${height}" fill="${PAPER}"/>`);
+  for (let row = 0; row < rows && !isClear; row++)
     for (let column = 0; column < columns; column++)
       lines.push(
         `<rect x="${x(column)}" y="${y(row + 1)}" width="${size}" height="${size}" fill="none" stroke="${FAINT_INK}" stroke-width="${trim(size / 800)}"/>`,
       );
   const fills = charts.map((chart) => chart.loops.map((loop) => path(loop, true)).join(''));
-  lines.push(`<g fill="${CHART_FILL}" fill-rule="evenodd">`, ...fills.map((d) => `<path d="${d}"/>`), '</g>');
+  if (!isClear)
+    lines.push(
+      `<g fill="${CHART_FILL}" fill-rule="evenodd">`,
+      ...fills.map((d) => `<path d="${d}"/>`),
+      '</g>',
+    );
   if (hasEdges) {
     const d = innerEdges(mesh, uvs, path);
     lines.push(`<path d="${d}" fill="none" stroke="${FAINT_INK}" stroke-width="${trim(size / 2500)}"/>`);

@@ -2,9 +2,20 @@ import { zlibSync } from 'fflate';
 
 const SIGNATURE = [137, 80, 78, 71, 13, 10, 26, 10];
 
-/** Encodes an RGB picture (3 bytes per pixel, rows from the top) as a PNG file; works in browsers too. */
-export function encodePng(width: number, height: number, pixels: Uint8Array): Uint8Array {
-  const stride = 3 * width;
+type Colour = readonly [number, number, number];
+
+/**
+ * Encodes a picture, rows from the top, as a PNG file; works in browsers too.
+ *
+ * @param pixels - red, green and blue of each pixel; with a palette, its index in that, where 0 is clear
+ */
+export function encodePng(
+  width: number,
+  height: number,
+  pixels: Uint8Array,
+  palette?: readonly Colour[],
+): Uint8Array {
+  const stride = palette ? width : 3 * width;
   const rows = new Uint8Array((stride + 1) * height);
   for (let y = 0; y < height; y++) {
     // Filter 2 (up) suits flat shading: most bytes become 0.
@@ -18,10 +29,11 @@ export function encodePng(width: number, height: number, pixels: Uint8Array): Ui
   const view = new DataView(header.buffer);
   view.setUint32(0, width);
   view.setUint32(4, height);
-  header.set([8, 2, 0, 0, 0], 8);
+  header.set([8, palette ? 3 : 2, 0, 0, 0], 8);
   const chunks = [
     Uint8Array.from(SIGNATURE),
     chunk('IHDR', header),
+    ...(palette ? [chunk('PLTE', Uint8Array.from(palette.flat())), chunk('tRNS', Uint8Array.of(0))] : []),
     chunk('IDAT', zlibSync(rows, { level: 6 })),
     chunk('IEND', new Uint8Array(0)),
   ];

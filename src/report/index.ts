@@ -2,6 +2,8 @@ export type { DrawLayoutOptions } from './draw-layout.js';
 export { DRAW_LAYOUT_DEFAULTS, drawLayout } from './draw-layout.js';
 export type { DrawSurfaceOptions } from './draw-surface.js';
 export { DRAW_SURFACE_DEFAULTS, drawSurface, SurfacePainter } from './draw-surface.js';
+export type { DrawTemplateOptions } from './draw-template.js';
+export { DRAW_TEMPLATE_DEFAULTS, drawTemplate } from './draw-template.js';
 export type { DrawnChart, DrawnSeam, DrawnSet } from './drawn-set.js';
 export { partLabel } from './drawn-set.js';
 export { escapeMarkup } from './escape-markup.js';

@@ -79,32 +79,35 @@ export interface RasterLine {
 /** Draws a line over what is behind it. */
 export function drawLine(raster: Raster, screen: Float64Array, line: RasterLine): void {
   const { width, height, pixels, depths } = raster;
-  const { from, to, colour, dash, bias } = line;
-  const disc = discOffsets(line.width / 2);
-  const x0 = screen[from]!;
-  const y0 = screen[from + 1]!;
+  const { from, to, colour, bias } = line;
   const z0 = screen[from + 2]! + bias;
-  const dx = screen[to]! - x0;
-  const dy = screen[to + 1]! - y0;
   const dz = screen[to + 2]! + bias - z0;
-  const length = Math.hypot(dx, dy);
+  const ends = [screen[from]!, screen[from + 1]!, screen[to]!, screen[to + 1]!] as const;
+  visitLine(ends, line, (px, py, share) => {
+    if (px < 0 || py < 0 || px >= width || py >= height) return;
+    const k = py * width + px;
+    if (z0 + share * dz < depths[k]!) return;
+    pixels[3 * k] = colour[0];
+    pixels[3 * k + 1] = colour[1];
+    pixels[3 * k + 2] = colour[2];
+  });
+}
+
+/** Visits the pixels of a line from x0, y0 to x1, y1, some of them more than once, with how far along they lie, 0..1. */
+export function visitLine(
+  [x0, y0, x1, y1]: readonly [number, number, number, number],
+  { width, dash, start = 0 }: Pick<RasterLine, 'width' | 'dash' | 'start'>,
+  visit: (x: number, y: number, share: number) => void,
+): void {
+  const disc = discOffsets(width / 2);
+  const length = Math.hypot(x1 - x0, y1 - y0);
   const steps = Math.max(1, Math.ceil(length));
   for (let i = 0; i <= steps; i++) {
     const share = i / steps;
-    if (dash && ((line.start ?? 0) + share * length) % (dash[0]! + dash[1]!) > dash[0]!) continue;
-    const x = Math.floor(x0 + share * dx);
-    const y = Math.floor(y0 + share * dy);
-    const depth = z0 + share * dz;
-    for (let j = 0; j < disc.length; j += 2) {
-      const px = x + disc[j]!;
-      const py = y + disc[j + 1]!;
-      if (px < 0 || py < 0 || px >= width || py >= height) continue;
-      const k = py * width + px;
-      if (depth < depths[k]!) continue;
-      pixels[3 * k] = colour[0];
-      pixels[3 * k + 1] = colour[1];
-      pixels[3 * k + 2] = colour[2];
-    }
+    if (dash && (start + share * length) % (dash[0]! + dash[1]!) > dash[0]!) continue;
+    const x = Math.floor(x0 + share * (x1 - x0));
+    const y = Math.floor(y0 + share * (y1 - y0));
+    for (let j = 0; j < disc.length; j += 2) visit(x + disc[j]!, y + disc[j + 1]!, share);
   }
 }
 

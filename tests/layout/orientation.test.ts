@@ -57,6 +57,21 @@ describe('orientation', () => {
     }
   });
 
+  it('stands the front-centre line of a symmetric chart upright, however it was flattened', () => {
+    for (const angle of [0, 1.1, -2.4]) {
+      // A vest: wider than high, bent back at both sides; its centre line is x = 3.
+      const { mesh, chart } = sheet(6, 3, angle, (x, y) => [x - 3, y, -((x - 3) ** 2) / 8]);
+      const centred = { ...chart, side: 'centre' };
+      const { uvs } = arrangeCharts(mesh, { charts: [centred] }, standing);
+      const line: [number, number][] = [];
+      for (let c = 0; c < mesh.cornerCount; c++)
+        if (Math.abs(mesh.points[3 * mesh.cornerPoints[c]!]!) < 1e-9)
+          line.push([uvs[2 * c]!, mesh.points[3 * mesh.cornerPoints[c]! + 1]!]);
+      expect(line.length).toBeGreaterThan(4);
+      for (const [u] of line) expect(Math.abs(u - line[0]![0])).toBeLessThan(1e-9);
+    }
+  });
+
   it('stands a level arm along its axis, the end near the body on top', () => {
     // A tube along x, cut along its underside: its height rises from both sides to the middle.
     const tube = (x: number, y: number): Vec3 => {

@@ -18,6 +18,13 @@ describe('density', () => {
     expect(layout.density.spread).toBeCloseTo(4, 9);
   });
 
+  it('says which weights are of parts that no chart is of', () => {
+    const { mesh, flat } = flatPolygons([rectangle(1, 1), rectangle(1, 2)]);
+    const charts = flat.charts.map((chart) => ({ ...chart, part: 'head' }));
+    const { notes } = arrangeCharts(mesh, { charts }, { ...quick, weights: { parts: { heed: 2, head: 1 } } });
+    expect(notes).toEqual(["no chart is of the part 'heed', so its density weight changed nothing"]);
+  });
+
   it('is given per unit and per metre', () => {
     const { mesh, flat } = flatPolygons([rectangle(1, 1)]);
     const { density, charts, resolution } = arrangeCharts(mesh, flat, { ...quick, metresPerUnit: 0.01 });

@@ -3,6 +3,7 @@ import { SaxesParser } from 'saxes';
 import { describe, expect, it } from 'vitest';
 import { buildMesh, headVertex, isBorderEdge, tailVertex } from '../../src/mesh/index.js';
 import { drawLayout } from '../../src/report/index.js';
+import { INK } from '../../src/report/palette.js';
 import { gridSheet } from './shapes.js';
 
 interface Element {
@@ -129,6 +130,18 @@ describe('drawLayout', () => {
     const moved = uvs.map((value, i) => (i % 2 === 0 ? value + 1 : value));
     const elements = parseXml(drawLayout(mesh, { uvs: moved }, { seams: [] }, { size: 100 }));
     expect(elements[0]!.attributes.viewBox).toBe('0 0 204 104');
+  });
+
+  it('is nothing but lines and names on clear ground, its edges those of the sheet', () => {
+    const { mesh, uvs, seam } = gridSheet(4, 4, 2);
+    const set = { seams: [{ edges: seam }], charts: [chart(mesh.faceCount, 'glove')] };
+    const elements = parseXml(drawLayout(mesh, { uvs }, set, { size: 2048, ground: 'clear' }));
+    expect(elements[0]!.attributes.viewBox).toBe('0 0 2048 2048');
+    expect(elements.filter(({ name }) => name === 'rect')).toEqual([]);
+    expect(elements.map(({ attributes }) => attributes.fill).filter((fill) => fill?.startsWith('#'))).toEqual(
+      [INK],
+    );
+    expect(elements.some(({ text }) => text === 'left glove')).toBe(true);
   });
 
   it('leaves out corners without UVs', () => {

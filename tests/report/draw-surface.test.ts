@@ -1,50 +1,9 @@
-import { crc32, inflateSync } from 'node:zlib';
 import { describe, expect, it } from 'vitest';
 import type { Mesh } from '../../src/mesh/index.js';
 import { buildMesh } from '../../src/mesh/index.js';
 import { drawSurface, standardViews } from '../../src/report/index.js';
-
-interface Picture {
-  readonly width: number;
-  readonly height: number;
-  readonly at: (x: number, y: number) => readonly [number, number, number];
-}
-
-/** Reads a PNG as the W3C's PNG specification says, with Node's own inflate and CRC-32. */
-function readPng(file: Uint8Array): Picture {
-  expect([...file.subarray(0, 8)]).toEqual([137, 80, 78, 71, 13, 10, 26, 10]);
-  const view = new DataView(file.buffer, file.byteOffset, file.byteLength);
-  const data: Uint8Array[] = [];
-  let header: DataView | undefined;
-  let last = '';
-  for (let i = 8; i < file.length; ) {
-    const length = view.getUint32(i);
-    last = String.fromCharCode(...file.subarray(i + 4, i + 8));
-    expect(view.getUint32(i + 8 + length)).toBe(crc32(file.subarray(i + 4, i + 8 + length)));
-    if (last === 'IHDR') header = new DataView(file.buffer, file.byteOffset + i + 8, length);
-    if (last === 'IDAT') data.push(file.subarray(i + 8, i + 8 + length));
-    i += 12 + length;
-  }
-  expect(last).toBe('IEND');
-  const width = header!.getUint32(0);
-  const height = header!.getUint32(4);
-  expect([header!.getUint8(8), header!.getUint8(9)]).toEqual([8, 2]);
-  const rows = inflateSync(Buffer.concat(data));
-  const stride = 3 * width;
-  const pixels = new Uint8Array(stride * height);
-  for (let y = 0; y < height; y++) {
-    const filter = rows[y * (stride + 1)]!;
-    expect([0, 2]).toContain(filter);
-    for (let x = 0; x < stride; x++)
-      pixels[y * stride + x] =
-        rows[y * (stride + 1) + 1 + x]! + (filter === 2 && y > 0 ? pixels[(y - 1) * stride + x]! : 0);
-  }
-  return {
-    width,
-    height,
-    at: (x, y) => [0, 1, 2].map((k) => pixels[3 * (y * width + x) + k]!) as [number, number, number],
-  };
-}
+import type { Picture } from './read-png.js';
+import { readPng } from './read-png.js';
 
 /** A cube of side 2 about the origin. */
 function cube(): Mesh {
@@ -65,7 +24,7 @@ const isColour = ([r, g, b]: readonly [number, number, number]) => Math.max(r, g
 function countColoured(picture: Picture): number {
   let count = 0;
   for (let y = 0; y < picture.height; y++)
-    for (let x = 0; x < picture.width; x++) if (isColour(picture.at(x, y))) count++;
+    for (let x = 0; x < picture.width; x++) if (isColour(picture.at(x, y)!)) count++;
   return count;
 }
 
