@@ -15,6 +15,8 @@ export interface Strategy {
   readonly opensToes: boolean;
   /** Stretch that a dead end must save to stay; see PruneLimits. */
   readonly worth: number;
+  /** What sets it apart where nothing can be taken off. */
+  readonly manner?: string;
 }
 
 const LIMBS: readonly PartName[] = ['head', 'arm', 'leg', 'wing', 'tail', 'branch'];
@@ -47,6 +49,7 @@ export const STRATEGIES: readonly Strategy[] = [
     smallestRelief: 0.002,
     opensToes: false,
     worth: 0.2,
+    manner: 'few reliefs',
   },
   {
     name: 'limbs apart, back opened',
@@ -56,6 +59,7 @@ export const STRATEGIES: readonly Strategy[] = [
     smallestRelief: 0.002,
     opensToes: false,
     worth: 0.06,
+    manner: 'more reliefs',
   },
   {
     name: 'limbs apart, sides opened',
@@ -65,6 +69,7 @@ export const STRATEGIES: readonly Strategy[] = [
     smallestRelief: 0.002,
     opensToes: false,
     worth: 0.06,
+    manner: 'sides opened',
   },
   {
     name: 'joints apart',
@@ -74,11 +79,16 @@ export const STRATEGIES: readonly Strategy[] = [
     smallestRelief: 0.0002,
     opensToes: true,
     worth: 0.06,
+    manner: 'most reliefs',
   },
 ];
 
-/** A set's name by what was done: a strategy that found nothing to take off is named for what it came to. */
+/**
+ * A set's name by what was done: a strategy that found nothing to take off is named for what it came to. No two
+ * sets of a proposal have the same.
+ */
 export function nameSet(strategy: Strategy, roles: ReadonlySet<string>): string {
   if (roles.has('collar')) return strategy.name;
-  return roles.has('crease') ? 'surfaces apart' : 'whole shells';
+  const whole = roles.has('crease') ? 'surfaces apart' : 'whole shells';
+  return strategy.manner ? `${whole}, ${strategy.manner}` : whole;
 }
