@@ -34,16 +34,16 @@ export function placeCollars(study: Study): CollarTable {
   let solver: GeodesicSolver | undefined;
   const descendants = listDescendants(parts.parts);
   parts.parts.forEach((part, i) => {
-    if (part.parent < 0 || part.base.length === 0 || NEVER_TAKEN_OFF.has(part.name)) return;
-    if (part.area < SMALLEST_PART * study.area) return;
-    if (part.name !== 'branch' && part.confidence < LEAST_CONFIDENCE) return;
-    if (mirror && part.partner >= 0 && part.partner < i) {
-      const image = (collars.get(part.partner) ?? []).map((e) => mirror.edgePartners[e]!);
-      if (image.length > 0 && image.every((e) => e >= 0)) {
-        collars.set(i, image);
-        return;
-      }
-    }
+    const twin = mirror && part.partner >= 0 ? part.partner : -1;
+    if (!canComeOff(study, part, parts.parts[twin] ?? part)) return;
+    const mirrorTo = (target: number, collar: readonly EdgeId[] = []): boolean => {
+      const image = collar.map((e) => mirror!.edgePartners[e]!);
+      if (image.length === 0 || image.some((e) => e < 0)) return false;
+      collars.set(target, image);
+      return true;
+    };
+    if (twin >= 0 && twin < i && mirrorTo(i, collars.get(twin))) return;
+    if (part.base.length === 0) return;
     let band = bands.get(i);
     if (!band) {
       solver ??= new GeodesicSolver(mesh, 'edges');
@@ -60,9 +60,19 @@ export function placeCollars(study: Study): CollarTable {
       band.costs = costs;
       band.collar = found && meanTurn(study, found.vertices) < MOST_TURN ? found.edges : [];
     }
-    if (band.collar.length > 0) collars.set(i, band.collar);
+    if (band.collar.length === 0) return;
+    collars.set(i, band.collar);
+    // What a bent pose lets only the second side find.
+    if (twin >= 0 && twin < i && !collars.has(twin)) mirrorTo(twin, band.collar);
   });
   return collars;
+}
+
+/** Whether a part is one to take off. In a bent pose its twin may measure otherwise, so the two are judged together. */
+function canComeOff({ area }: Study, part: Part, twin: Part): boolean {
+  if (part.parent < 0 || NEVER_TAKEN_OFF.has(part.name)) return false;
+  if ((part.area + twin.area) / 2 < SMALLEST_PART * area) return false;
+  return part.name === 'branch' || (part.confidence + twin.confidence) / 2 >= LEAST_CONFIDENCE;
 }
 
 /** Faces round the base of a part. */
