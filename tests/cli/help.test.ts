@@ -1,3 +1,4 @@
+import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { COMMANDS } from '../../src/cli/commands.js';
 import { commandHelp, programHelp } from '../../src/cli/help.js';
@@ -37,6 +38,20 @@ describe('help', () => {
     const { code, out, error } = await runInProcess([]);
     expect([code, out]).toEqual([2, '']);
     expect(error).toContain('usage: seamwright COMMAND');
+  });
+
+  it('has a sentence for every option, and no option that the command does not read', () => {
+    const folder = new URL('../../src/cli/', import.meta.url);
+    const sources = readdirSync(folder)
+      .filter((name) => name.endsWith('.ts') && !/^(commands|options)\.ts$/.test(name))
+      .map((name) => readFileSync(new URL(name, folder), 'utf8'))
+      .join('\n');
+    for (const { name, options } of COMMANDS)
+      for (const [option, { help }] of Object.entries(options)) {
+        expect([name, option, help]).toEqual([name, option, expect.stringMatching(/^[A-Z0-9].{10,}\.$/s)]);
+        const isRead = sources.includes(`'${option}'`) || sources.includes(`options.${option}`);
+        expect([name, option, isRead]).toEqual([name, option, true]);
+      }
   });
 
   it('keeps lines within a terminal of 100 columns', () => {

@@ -1,21 +1,11 @@
-import { readFileSync } from 'node:fs';
-import ts from 'typescript';
+import { readdirSync, readFileSync } from 'node:fs';
+import { join, resolve } from 'node:path';
 import { expect, it } from 'vitest';
 import { exitCodeOf } from '../../src/cli/exit-codes.js';
+import { errorCodes } from './error-codes.js';
 
-const read = (path: string) => readFileSync(new URL(`../../${path}`, import.meta.url), 'utf8');
-
-/** Members of the ErrorCode union in the source. */
-function errorCodes(): string[] {
-  const codes: string[] = [];
-  const file = ts.createSourceFile('errors.ts', read('src/errors.ts'), ts.ScriptTarget.Latest, true);
-  ts.forEachChild(file, (node) => {
-    if (!ts.isTypeAliasDeclaration(node) || node.name.text !== 'ErrorCode') return;
-    for (const member of (node.type as ts.UnionTypeNode).types)
-      codes.push(((member as ts.LiteralTypeNode).literal as ts.StringLiteral).text);
-  });
-  return codes;
-}
+const ROOT = resolve(import.meta.dirname, '../..');
+const read = (path: string) => readFileSync(join(ROOT, path), 'utf8');
 
 const rows = [...read('docs/errors.md').matchAll(/^\| `([A-Z_]+)` \|(.*)\|$/gm)].map(([, code, rest]) => ({
   code: code!,
@@ -34,4 +24,13 @@ it('states the exit code that the command line gives', () => {
   for (const { code, cells } of rows) expect([code, Number(cells[2])]).toEqual([code, exitCodeOf({ code })]);
   expect(exitCodeOf(new Error('other'))).toBe(1);
   expect(exitCodeOf({ code: 'toString' })).toBe(1);
+});
+
+it('lists no code that nothing raises', () => {
+  const sources = readdirSync(join(ROOT, 'src'), { recursive: true, encoding: 'utf8' })
+    .filter((path) => path.endsWith('.ts') && path !== 'errors.ts' && !path.endsWith('exit-codes.ts'))
+    .map((path) => read(`src/${path}`))
+    .join('\n');
+  const unused = errorCodes().filter((code) => !sources.includes(`'${code}'`));
+  expect(unused).toEqual([]);
 });

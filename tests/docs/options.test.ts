@@ -27,29 +27,27 @@ interface OptionText {
   readonly comment: string;
 }
 
-/** Every optional member of an interface named XOptions, with its comment. */
-function listOptions(): OptionText[] {
-  const found: OptionText[] = [];
-  for (const path of readdirSync(SRC, { recursive: true, encoding: 'utf8' })) {
-    if (!path.endsWith('.ts') || path.endsWith('.d.ts')) continue;
-    const file = ts.createSourceFile(
-      path,
-      readFileSync(join(SRC, path), 'utf8'),
-      ts.ScriptTarget.Latest,
-      true,
-    );
-    ts.forEachChild(file, (node) => {
-      if (!ts.isInterfaceDeclaration(node) || !node.name.text.endsWith('Options')) return;
+/** Every optional member of the interfaces of files that have options or hints, with its comment. */
+const MEMBERS = readdirSync(SRC, { recursive: true, encoding: 'utf8' })
+  .filter((path) => path.endsWith('.ts') && !path.endsWith('.d.ts'))
+  .flatMap((path): OptionText[] => {
+    const text = readFileSync(join(SRC, path), 'utf8');
+    if (!/interface \w*(Options|Hints)\b/.test(text)) return [];
+    const found: OptionText[] = [];
+    ts.forEachChild(ts.createSourceFile(path, text, ts.ScriptTarget.Latest, true), (node) => {
+      if (!ts.isInterfaceDeclaration(node)) return;
       for (const member of node.members) {
         if (!ts.isPropertySignature(member) || !member.questionToken) continue;
-        const ranges = ts.getLeadingCommentRanges(file.text, member.getFullStart()) ?? [];
-        const comment = ranges.map(({ pos, end }) => file.text.slice(pos, end)).join(' ');
+        const ranges = ts.getLeadingCommentRanges(text, member.getFullStart()) ?? [];
+        const comment = ranges.map(({ pos, end }) => text.slice(pos, end)).join(' ');
         found.push({ owner: node.name.text, name: member.name.getText(), comment });
       }
     });
-  }
-  return found;
-}
+    return found;
+  });
+
+/** Those of interfaces named so. */
+const listOptions = (ending = 'Options') => MEMBERS.filter(({ owner }) => owner.endsWith(ending));
 
 /** The value that a comment's @defaultValue states, when it states one literally. */
 function statedDefault(comment: string): unknown {
@@ -72,6 +70,35 @@ it('states the defaults that the code has', () => {
   }
   expect(wrong).toEqual([]);
   expect(compared).toBeGreaterThan(25);
+});
+
+it('states a default wherever the code has one', () => {
+  const options = listOptions();
+  const silent: string[] = [];
+  for (const [owner, defaults] of DEFAULTS)
+    for (const name of Object.keys(defaults)) {
+      const own = options.filter(
+        (option) => option.owner.replace('Options', '').toLowerCase() === owner && option.name === name,
+      );
+      if (own.length > 0 && !own.some(({ comment }) => /@defaultValue\s+\S/.test(comment)))
+        silent.push(`${owner}.${name}`);
+    }
+  expect(silent).toEqual([]);
+});
+
+it('documents every hint once in the guide, and in the schema of the file', () => {
+  const guide = readFileSync(join(SRC, '../docs/hints.md'), 'utf8');
+  const listed = [...guide.matchAll(/^\| (`.*?) \|/gm)].flatMap(([, cell]) =>
+    [...cell!.matchAll(/`(\w+)`/g)].map(([, name]) => name!),
+  );
+  const schema = JSON.parse(readFileSync(join(SRC, 'cli/hints.schema.json'), 'utf8')) as {
+    properties: Record<string, unknown>;
+  };
+  const inFile = Object.keys(schema.properties).filter((name) => !/^(version|\$schema)$/.test(name));
+  expect([...listed].sort()).toEqual([...inFile].sort());
+  const inCode = listOptions('Hints').map(({ name }) => name);
+  expect(inCode.filter((name) => !inFile.includes(name) && !guide.includes(`\`${name}\``))).toEqual([]);
+  expect(inFile.filter((name) => !inCode.includes(name))).toEqual([]);
 });
 
 it('documents every option of the library', () => {
