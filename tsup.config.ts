@@ -38,6 +38,8 @@ export default defineConfig(({ dts }) => [
     splitting: true,
     // The farm finds its worker's file beside its own.
     shims: true,
+    // An ES module only, which neither Jest nor Node.js before `require(esm)` can require.
+    noExternal: ['robust-predicates'],
     esbuildPlugins: [esbuildPagePlugin],
   },
   // With --no-dts this one would build the scripts a second time, into the same files at the same moment.

@@ -166,6 +166,40 @@ describe('expectInjective', () => {
     );
   });
 
+  it('fails on faces that are squeezed to a line or a point, not on those that are so in space', () => {
+    const covers = /has an area in space and none in the layout/;
+    expect(
+      failure(() =>
+        expectInjective(
+          grid,
+          flat(() => [0, 0]),
+        ),
+      ).message,
+    ).toMatch(covers);
+    expect(
+      failure(() =>
+        expectInjective(
+          grid,
+          flat((x, y) => [x + y, 2 * (x + y)]),
+        ),
+      ).message,
+    ).toMatch(covers);
+    const last = flat((x, y, face) => (face === 11 ? [9, 9] : [x, y]));
+    expect(failure(() => expectInjective(grid, last)).message).toMatch(/^expectInjective: face 11 /);
+    expectInjective(grid, last, { faces: [0, 1, 2] });
+    // Squeezed a million times, yet one to one.
+    expectInjective(
+      grid,
+      flat((x, y) => [x, y / 1e6]),
+    );
+    const sliver = {
+      points: [0, 0, 0, 1, 0, 0, 2, 0, 0],
+      faceVertexCounts: [3],
+      faceVertexIndices: [0, 1, 2],
+    };
+    expectInjective(sliver, [0, 0, 1, 0, 2, 0]);
+  });
+
   it('finds faces turned over, overlaps and bad numbers', () => {
     expect(
       failure(() =>

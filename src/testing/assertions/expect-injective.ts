@@ -1,3 +1,5 @@
+import type { Vec3 } from '../../math/index.js';
+import { add, cross, length, subtract, vec3At } from '../../math/index.js';
 import type { MeshInput } from '../../mesh/index.js';
 import { MeshAssertionError } from './assertion-error.js';
 
@@ -19,8 +21,8 @@ interface UvTriangle {
 }
 
 /**
- * Asserts that a layout is one to one: no face turned over, no two faces on top of each other, within a
- * chart or between charts. `uvs` holds two numbers per corner of the mesh, in its order. Polygons are
+ * Asserts that a layout is one to one: no face turned over or collapsed to a line or point, no two faces on top of
+ * each other, within a chart or between charts. `uvs` holds two numbers per corner of the mesh, in its order. Polygons are
  * taken as fans from their first corner.
  */
 export function expectInjective(
@@ -66,6 +68,15 @@ export function expectInjective(
       'a positive area',
     );
   }
+  const collapsed = findCollapsed(mesh, uvs, isChosen);
+  if (collapsed >= 0) {
+    throw new MeshAssertionError(
+      'expectInjective',
+      `face ${collapsed} has an area in space and none in the layout`,
+      0,
+      'a positive area',
+    );
+  }
   const pair = findOverlap(triangles, slack);
   if (pair) {
     throw new MeshAssertionError(
@@ -81,6 +92,39 @@ function chooseFaces(faces: ArrayLike<number> | undefined, faceCount: number): U
   const isChosen = new Uint8Array(faceCount).fill(faces ? 0 : 1);
   if (faces) for (let i = 0; i < faces.length; i++) isChosen[faces[i]!] = 1;
   return isChosen;
+}
+
+/** Twice the area over the square of the longest side, below which a face counts as collapsed, in space and in uv. */
+const FLAT_IN_SPACE = 1e-9;
+const FLAT_IN_UV = 1e-12;
+
+/** The first face that covers something in space and nothing in the layout, -1 for none. */
+function findCollapsed(
+  { points, faceVertexCounts, faceVertexIndices }: MeshInput,
+  uvs: ArrayLike<number>,
+  isChosen: Uint8Array,
+): number {
+  for (let f = 0, c = 0; f < faceVertexCounts.length; c += faceVertexCounts[f]!, f++) {
+    if (!isChosen[f]) continue;
+    const corners = Array.from({ length: faceVertexCounts[f]! }, (_, k) => c + k);
+    const inUv = corners.map((corner): Vec3 => [uvs[2 * corner]!, uvs[2 * corner + 1]!, 0]);
+    if (measureFatness(inUv) > FLAT_IN_UV) continue;
+    const inSpace = corners.map((corner) => vec3At(points, faceVertexIndices[corner]!));
+    if (measureFatness(inSpace) > FLAT_IN_SPACE) return f;
+  }
+  return -1;
+}
+
+/** Twice the area of a polygon over the square of its longest side, 0 for a point. */
+function measureFatness(polygon: readonly Vec3[]): number {
+  let normal: Vec3 = [0, 0, 0];
+  let longest = 0;
+  polygon.forEach((p, k) => {
+    const q = polygon[(k + 1) % polygon.length]!;
+    normal = add(normal, cross(subtract(p, polygon[0]!), subtract(q, polygon[0]!)));
+    longest = Math.max(longest, length(subtract(q, p)));
+  });
+  return longest > 0 ? length(normal) / (longest * longest) : 0;
 }
 
 const doubleArea = ([ax, ay, bx, by, cx, cy]: readonly number[]): number =>
