@@ -1,4 +1,4 @@
-import type { ChartSurface, Mesh } from '../../src/mesh/index.js';
+import type { ChartSurface, CutMesh, Mesh } from '../../src/mesh/index.js';
 import {
   buildMesh,
   buildVertexAdjacency,
@@ -50,11 +50,17 @@ function randomDirection(random: SeededRandom): Vec3 {
   return [r * Math.cos(angle), r * Math.sin(angle), z];
 }
 
+/** A cut mesh and those of its charts that are disks of some size. */
+export interface RandomCut {
+  readonly cut: CutMesh;
+  readonly charts: readonly ChartSurface[];
+}
+
 /**
- * Cuts a mesh along random seams and returns the charts that are disks: regions grown from random faces by a
+ * Cuts a mesh along random seams, and keeps the charts that are disks: regions grown from random faces by a
  * noisy distance, opened where they are rings, and slit by random relief cuts.
  */
-export function cutAtRandom(mesh: Mesh, seed: number, regionCount: number): ChartSurface[] {
+export function cutAtRandom(mesh: Mesh, seed: number, regionCount: number): RandomCut {
   const random = seededRandom(seed);
   const noise = random.between(0, 2);
   const edgeCosts = computeEdgeLengths(mesh).map((length) => length * (1 + noise * random.next()));
@@ -73,7 +79,8 @@ export function cutAtRandom(mesh: Mesh, seed: number, regionCount: number): Char
   }
   const cut = cutMesh(mesh, isSeam);
   const topologies = measureChartTopology(cut);
-  return extractCharts(cut).filter((chart, i) => topologies[i]!.isDisk && chart.faces.length >= 8);
+  const charts = extractCharts(cut).filter((chart, i) => topologies[i]!.isDisk && chart.faces.length >= 8);
+  return { cut, charts };
 }
 
 /** Marks the edges between regions grown from random faces. */

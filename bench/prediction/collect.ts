@@ -1,14 +1,17 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { PredictedChart } from '../../src/distortion/index.js';
-import { measureChart, predictChart } from '../../src/distortion/index.js';
-import { computeChartStrain } from '../../src/distortion/predict-strain.js';
+import { measureChart } from '../../src/distortion/index.js';
+import { predictChart } from '../../src/distortion/predict-chart.js';
+import type { ChartStrain } from '../../src/distortion/predict-strain.js';
+import { StrainSystem } from '../../src/distortion/predict-strain.js';
 import { flattenChart } from '../../src/flattening/index.js';
 import { readObj } from '../../src/io/index.js';
-import type { ChartSurface, Mesh } from '../../src/mesh/index.js';
+import type { ChartSurface, CutMesh, Mesh } from '../../src/mesh/index.js';
 import { buildMesh, cutMesh, extractCharts, seamMask } from '../../src/mesh/index.js';
 import { proposeSeams } from '../../src/proposing/index.js';
 import { makeMarionette, seededRandom } from '../../src/testing/index.js';
+import type { RandomCut } from './charts.js';
 import { cutAtRandom, makeKnobbyShape } from './charts.js';
 
 import { LEVELS } from './fit.js';
@@ -40,6 +43,7 @@ export interface ChartRecord {
 interface Source {
   readonly kind: ChartRecord['source'];
   readonly name: string;
+  readonly cut: CutMesh;
   readonly charts: readonly ChartSurface[];
 }
 
@@ -53,18 +57,24 @@ export async function collect(
 ): Promise<void> {
   // Sets of one model share charts, and its sides are twins: each counts once.
   const seen = new Set<string>();
-  for await (const { kind, name, charts } of listSources(parity, variants, modelFolder))
+  for await (const { kind, name, cut, charts } of listSources(parity, variants, modelFolder)) {
+    const [system, buildMs] = time(() => new StrainSystem(cut.mesh));
     for (const surface of charts) {
       try {
-        const { energy } = computeChartStrain(surface);
-        const key = `${name} ${surface.vertexCount} ${surface.faces.length} ${energy.toPrecision(6)}`;
-        const record = seen.has(key) ? undefined : measure(kind, name, surface);
+        const strain = system.solve(surface.faces, cut.isSeam);
+        const key = `${name} ${surface.vertexCount} ${surface.faces.length} ${strain?.energy.toPrecision(6)}`;
+        const shareMs = (buildMs * surface.faces.length) / cut.mesh.faceCount;
+        const record =
+          !strain || seen.has(key)
+            ? undefined
+            : measure(kind, name, surface, { cut, system, strain, shareMs });
         seen.add(key);
         if (record) onChart(record);
       } catch (error) {
         onFailure(name, error);
       }
     }
+  }
 }
 
 async function* listSources(parity: 0 | 1, variants: number, modelFolder: string): AsyncGenerator<Source> {
@@ -76,19 +86,24 @@ async function* listSources(parity: 0 | 1, variants: number, modelFolder: string
     yield {
       kind: 'knobs',
       name: `knobs ${seed}`,
-      charts: pick(cutAtRandom(makeKnobbyShape(seed), seed, regionCount())),
+      ...pick(cutAtRandom(makeKnobbyShape(seed), seed, regionCount())),
     };
     const { kind, name, mesh } = characters[i % characters.length]!;
-    yield { kind, name, charts: pick(cutAtRandom(mesh, seed, regionCount())) };
+    yield { kind, name, ...pick(cutAtRandom(mesh, seed, regionCount())) };
   }
   for (const { name, mesh } of characters) {
     const { sets } = await proposeSeams(mesh);
-    for (const set of sets)
-      yield { kind: 'proposal', name, charts: extractCharts(cutMesh(mesh, seamMask(mesh, set.seams))) };
+    for (const set of sets) {
+      const cut = cutMesh(mesh, seamMask(mesh, set.seams));
+      yield { kind: 'proposal', name, cut, charts: extractCharts(cut) };
+    }
   }
 
-  function pick(charts: ChartSurface[]): ChartSurface[] {
-    return charts.filter((chart) => chart.vertexCount <= 6000 && random.next() < 0.6).slice(0, 4);
+  function pick({ cut, charts }: RandomCut): RandomCut {
+    return {
+      cut,
+      charts: charts.filter((chart) => chart.vertexCount <= 6000 && random.next() < 0.6).slice(0, 4),
+    };
   }
 }
 
@@ -111,16 +126,24 @@ function listCharacters(folder: string): { kind: 'marionette' | 'model'; name: s
   return [...marionettes, ...models];
 }
 
+interface MeasureGround {
+  readonly cut: CutMesh;
+  readonly system: StrainSystem;
+  readonly strain: ChartStrain;
+  /** The chart's share of what measuring the mesh took. */
+  readonly shareMs: number;
+}
+
 function measure(
   source: ChartRecord['source'],
   name: string,
   surface: ChartSurface,
+  { cut, system, strain, shareMs }: MeasureGround,
 ): ChartRecord | undefined {
-  const [predicted, predictMs] = time(() => predictChart(surface));
+  const [predicted, predictMs] = time(() => predictChart(cut.mesh, system, surface.faces, cut.isSeam));
   if (!predicted.isDisk || surface.faces.length < 4) return undefined;
   const [flat, flattenMs] = time(() => flattenChart(surface));
   const measured = measureChart(surface, flat.uvs);
-  const strain = computeChartStrain(surface);
   const damped = LEVELS.map((level) =>
     strain.faceEnergies.reduce((sum, d, f) => sum + (strain.faceWeights[f]! * d) / (1 + d / level), 0),
   );
@@ -139,7 +162,7 @@ function measure(
     predictedAreaSpread: predicted.areaSpread,
     worstFaceRank: rankWorst(surface, predicted, measured),
     flattenMs,
-    predictMs,
+    predictMs: predictMs + shareMs,
   };
 }
 

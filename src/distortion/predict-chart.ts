@@ -1,8 +1,6 @@
-import { buildRestTriangles } from '../flattening/index.js';
-import type { ChartSurface, FaceId, VertexId } from '../mesh/index.js';
+import type { FaceId, Mesh, VertexId } from '../mesh/index.js';
 import { estimateEnergy } from './predict-model.js';
-import type { ChartStrain } from './predict-strain.js';
-import { computeChartStrain } from './predict-strain.js';
+import type { ChartStrain, StrainSystem } from './predict-strain.js';
 
 /** Largest logarithm of an area factor that is believed. */
 const GROWTH_LIMIT = 5;
@@ -24,37 +22,57 @@ export interface PredictedChart {
   readonly areaSpread: number;
   /** Face of most energy, -1 when unknown. */
   readonly worstFace: FaceId;
-  /** Vertex of the mesh whose faces have most energy, -1 when unknown: where a relief cut would help most. */
+  /** Vertex of the mesh whose faces in the chart have most energy, -1 when unknown: where a relief cut would help most. */
   readonly worstVertex: VertexId;
   /** Energy expected at each of `faces`; empty when unknown. */
   readonly faceEnergies: Float64Array;
 }
 
 /**
- * Predicts the distortion of a chart without flattening it.
+ * Predicts the distortion of a chart, or of a patch of one, without flattening it.
  *
- * One sparse factorisation; see computeChartStrain for the theory and estimateEnergy for what is fitted.
+ * One sparse factorisation; see StrainSystem for the theory and estimateEnergy for what is fitted.
+ *
+ * @param faces - connected without crossing a seam, ascending
+ * @param isSeam - 1 per edge that is cut
  */
-export function predictChart(surface: ChartSurface): PredictedChart {
-  if (!isDisk(surface)) return notDisk(surface);
-  const strain = computeChartStrain(surface);
+export function predictChart(
+  mesh: Mesh,
+  system: StrainSystem,
+  faces: Int32Array,
+  isSeam: Uint8Array,
+): PredictedChart {
+  const surfaceArea = system.measureArea(faces);
+  const strain = system.solve(faces, isSeam);
+  if (!strain) return { ...NO_DISK, faces, surfaceArea };
   const { excess, low, high } = estimateEnergy(strain);
   // Strain follows the energy's square root where the linear theory says too much.
   const ratio = strain.energy > 0 ? excess / strain.energy : 0;
   const faceEnergies = strain.faceEnergies.map((energy) => 4 + ratio * energy);
   return {
-    faces: surface.faces,
-    surfaceArea: strain.surfaceArea,
+    faces,
+    surfaceArea,
     isDisk: true,
     energy: 4 + excess,
     energyLow: 4 + low,
     energyHigh: 4 + high,
     areaSpread: measureSpread(strain, Math.sqrt(ratio)),
-    worstFace: surface.faces[indexOfMost(faceEnergies)]!,
-    worstVertex: surface.meshVertices[findWorstVertex(surface, strain)]!,
+    worstFace: faces[indexOfMost(faceEnergies)]!,
+    worstVertex: findWorstVertex(mesh, faces, strain),
     faceEnergies,
   };
 }
+
+const NO_DISK = {
+  isDisk: false,
+  energy: Infinity,
+  energyLow: Infinity,
+  energyHigh: Infinity,
+  areaSpread: Infinity,
+  worstFace: -1,
+  worstVertex: -1,
+  faceEnergies: new Float64Array(0),
+} as const;
 
 function measureSpread({ faceGrowth, faceWeights }: ChartStrain, factor: number): number {
   let mean = 0;
@@ -65,43 +83,34 @@ function measureSpread({ faceGrowth, faceWeights }: ChartStrain, factor: number)
   return spread;
 }
 
-function findWorstVertex(surface: ChartSurface, { faceEnergies, faceWeights }: ChartStrain): number {
-  const sums = new Float64Array(surface.vertexCount);
-  const weights = new Float64Array(surface.vertexCount);
-  for (let f = 0; f < faceEnergies.length; f++) {
-    for (let c = surface.faceOffsets[f]!; c < surface.faceOffsets[f + 1]!; c++) {
-      sums[surface.cornerVertices[c]!]! += faceWeights[f]! * faceEnergies[f]!;
-      weights[surface.cornerVertices[c]!]! += faceWeights[f]!;
+function findWorstVertex(
+  mesh: Mesh,
+  faces: Int32Array,
+  { faceEnergies, faceWeights }: ChartStrain,
+): VertexId {
+  const numbers = new Map<VertexId, number>();
+  const sums: number[] = [];
+  const weights: number[] = [];
+  for (let i = 0; i < faces.length; i++) {
+    for (let c = mesh.faceOffsets[faces[i]!]!; c < mesh.faceOffsets[faces[i]! + 1]!; c++) {
+      const v = mesh.cornerVertices[c]!;
+      let k = numbers.get(v);
+      if (k === undefined) {
+        k = sums.push(0) - 1;
+        weights.push(0);
+        numbers.set(v, k);
+      }
+      sums[k]! += faceWeights[i]! * faceEnergies[i]!;
+      weights[k]! += faceWeights[i]!;
     }
   }
-  return indexOfMost(sums.map((sum, v) => sum / weights[v]!));
+  const most = indexOfMost(sums.map((sum, k) => sum / weights[k]!));
+  for (const [v, k] of numbers) if (k === most) return v;
+  return -1;
 }
 
-function indexOfMost(values: Float64Array): number {
+function indexOfMost(values: ArrayLike<number>): number {
   let most = 0;
   for (let i = 1; i < values.length; i++) if (values[i]! > values[most]!) most = i;
   return most;
-}
-
-/** One border loop, of three sides at least, and V − E + F = 1; a side has two faces or lies on the border. */
-function isDisk(surface: ChartSurface): boolean {
-  const [loop, ...others] = surface.borderLoops;
-  if (!loop || loop.length < 3 || others.length > 0) return false;
-  const sideCount = (surface.cornerVertices.length + loop.length) / 2;
-  return surface.vertexCount - sideCount + surface.faces.length === 1;
-}
-
-function notDisk(surface: ChartSurface): PredictedChart {
-  return {
-    faces: surface.faces,
-    surfaceArea: buildRestTriangles(surface).unit ** 2,
-    isDisk: false,
-    energy: Infinity,
-    energyLow: Infinity,
-    energyHigh: Infinity,
-    areaSpread: Infinity,
-    worstFace: -1,
-    worstVertex: -1,
-    faceEnergies: new Float64Array(0),
-  };
 }

@@ -1,8 +1,10 @@
-import type { CutMesh, Mesh, SeamEdges } from '../mesh/index.js';
-import { cutMesh, extractCharts, isCutHalfEdge, seamMask } from '../mesh/index.js';
+import type { CutMesh, FaceId, Mesh, SeamEdges } from '../mesh/index.js';
+import { cutMesh, groupFacesByChart, isCutHalfEdge, seamMask } from '../mesh/index.js';
 import { BoundedMap } from '../structures/index.js';
+import type { MirrorPartners } from './chart-selection.js';
 import type { PredictedChart } from './predict-chart.js';
 import { predictChart } from './predict-chart.js';
+import { StrainSystem } from './predict-strain.js';
 
 /** What flattening is expected to cost, chart by chart. */
 export interface DistortionPrediction {
@@ -36,33 +38,97 @@ const KEPT_SETS = 24;
  */
 export class DistortionPredictor {
   readonly #mesh: Mesh;
+  readonly #mirror: MirroredElements | undefined;
   readonly #known: BoundedMap<string, PredictedChart>;
+  #system: StrainSystem | undefined;
 
-  constructor(mesh: Mesh) {
+  /** @param mirror - halves the work: charts that are mirror images are predicted alike, one of them being worked out */
+  constructor(mesh: Mesh, mirror?: MirroredElements) {
     this.#mesh = mesh;
+    this.#mirror = mirror;
     this.#known = new BoundedMap(KEPT_SETS * mesh.faceCount);
   }
 
   /** As predictDistortion. */
   predict(seams: readonly SeamEdges[] | CutMesh): DistortionPrediction {
     const cut = 'faceCharts' in seams ? seams : cutMesh(this.#mesh, seamMask(this.#mesh, seams));
-    const charts = extractCharts(cut).map((surface) => {
-      const key = nameChart(cut, surface.corners);
-      let chart = this.#known.get(key);
-      if (!chart) {
-        chart = predictChart(surface);
-        this.#known.set(key, chart, surface.faces.length);
-      }
-      return chart;
-    });
+    const { offsets, faces } = groupFacesByChart(cut);
+    const charts = Array.from({ length: cut.chartCount }, (_, i) =>
+      this.#recall(faces.slice(offsets[i]!, offsets[i + 1]!), cut.isSeam),
+    );
     return { charts, ...averageEnergies(charts) };
+  }
+
+  /**
+   * As predictChart, of a patch that is not remembered.
+   *
+   * @param faces - connected without crossing a seam, ascending
+   * @param isSeam - 1 per edge that is cut
+   */
+  predictPatch(faces: Int32Array, isSeam: Uint8Array): PredictedChart {
+    this.#system ??= new StrainSystem(this.#mesh, this.#mirror);
+    return predictChart(this.#mesh, this.#system, faces, isSeam);
+  }
+
+  #recall(faces: Int32Array, isSeam: Uint8Array): PredictedChart {
+    const border = listBorder(this.#mesh, faces, isSeam);
+    const key = nameChart(faces, border);
+    let chart = this.#known.get(key);
+    if (!chart) {
+      chart = this.#recallTwin(faces, border) ?? this.predictPatch(faces, isSeam);
+      this.#known.set(key, chart, faces.length);
+    }
+    return chart;
+  }
+
+  #recallTwin(faces: Int32Array, border: Int32Array): PredictedChart | undefined {
+    if (!this.#mirror) return undefined;
+    const { facePartners, cornerPartners } = this.#mirror;
+    const twinFaces = faces.map((f) => facePartners[f]!).sort();
+    // The partner of a half-edge starts where the partner of its head is.
+    const twinBorder = border.map((h) => cornerPartners[this.#mesh.next[h]!]!).sort();
+    if (twinFaces[0]! < 0 || (twinBorder[0] ?? 0) < 0) return undefined;
+    const twin = this.#known.get(nameChart(twinFaces, twinBorder));
+    return twin && turnOver(twin, faces, this.#mirror);
   }
 }
 
+/** A mirror's partners of all elements, -1 for none. */
+export interface MirroredElements extends MirrorPartners {
+  readonly vertexPartners: Int32Array;
+  /** Corner at the partner vertex in the partner face. */
+  readonly cornerPartners: Int32Array;
+}
+
+function listBorder(mesh: Mesh, faces: Int32Array, isSeam: Uint8Array): Int32Array {
+  const border: number[] = [];
+  for (const f of faces)
+    for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++)
+      if (isCutHalfEdge(mesh, isSeam, h)) border.push(h);
+  return Int32Array.from(border);
+}
+
 /** A chart is told by its border, or by its first face when it has none. */
-function nameChart(cut: CutMesh, corners: Int32Array): string {
-  const border = corners.filter((h) => isCutHalfEdge(cut.mesh, cut.isSeam, h));
-  return `${corners.length}:${corners[0]}:${border.join()}`;
+function nameChart(faces: Int32Array, border: Int32Array): string {
+  return `${faces.length}:${faces[0]}:${border.join()}`;
+}
+
+/** The prediction for the mirror image of a chart. */
+function turnOver(
+  chart: PredictedChart,
+  faces: Int32Array,
+  { facePartners, vertexPartners }: MirroredElements,
+): PredictedChart {
+  if (!chart.isDisk) return { ...chart, faces };
+  const places = new Map<FaceId, number>();
+  for (let i = 0; i < faces.length; i++) places.set(facePartners[chart.faces[i]!]!, i);
+  return {
+    ...chart,
+    faces,
+    worstFace: facePartners[chart.worstFace]!,
+    worstVertex: vertexPartners[chart.worstVertex]!,
+    faceEnergies: Float64Array.from(faces, (f) => chart.faceEnergies[places.get(f)!]!),
+  };
 }
 
 function averageEnergies(

@@ -23,8 +23,8 @@ export function readShape(rest: RestTriangles, t: number, shape: TriangleShape):
 
 /**
  * Compliance of a triangle: with unknowns the potential at its corners (0, 1, 2) and the force along its sides
- * (3 + i: from corner i to corner i + 1), twice its elastic energy as a form in them. 6 × 6 from `at`, row by
- * row, the lower triangle only.
+ * (3 + i: from corner i to corner i + 1), twice its elastic energy as a form in them. The lower triangle of
+ * 6 × 6, row by row from `at`.
  *
  * The force on a side strains that side; the potential at a corner strains along the gradient of the corner's
  * angle, (cot B + cot C) λa − cot C λb − cot B λc, λ the strain of the side opposite each corner.
@@ -54,7 +54,8 @@ export function writeTriangleCompliance(
     const b = operator[6 + i]! / weight;
     const c = operator[12 + i]! / weight;
     for (let j = 0; j <= i; j++)
-      compliance[at + 6 * i + j] = a * operator[j]! + b * operator[6 + j]! + c * operator[12 + j]!;
+      compliance[at + (i * (i + 1)) / 2 + j] =
+        a * operator[j]! + b * operator[6 + j]! + c * operator[12 + j]!;
   }
 }
 

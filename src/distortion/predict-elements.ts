@@ -1,41 +1,56 @@
 import type { RestTriangles } from '../flattening/index.js';
-import type { ChartSurface } from '../mesh/index.js';
+import { buildRestTriangles } from '../flattening/index.js';
+import type { Mesh } from '../mesh/index.js';
 import { readShape, writeTriangleCompliance } from './predict-element.js';
 import { QuadElement } from './predict-quad.js';
-import { SideNumbering } from './predict-sides.js';
 
 /** Most unknowns of an element: the potential at four corners and the force along four sides. */
 export const ELEMENT_SIZE = 8;
+/** Entries of the lower triangle of an element's compliance, row by row. */
+export const COMPLIANCE_SIZE = (ELEMENT_SIZE * (ELEMENT_SIZE + 1)) / 2;
 
-/** The elements of a chart: a triangle or a quad each; other polygons are several. */
+/** The elements of a mesh: a triangle or a quad each; other polygons are several. */
 export interface StrainElements {
-  readonly count: number;
+  /** First element of each face, and the element count at the end. */
+  readonly faceOffsets: Int32Array;
   /** Unknowns of each element: 6 or 8. */
   readonly sizes: Uint8Array;
-  /** Local vertex of each potential (first half of an element's unknowns), side of each force; ELEMENT_SIZE per element. */
+  /**
+   * Unknowns of the mesh that the element's are, ELEMENT_SIZE per element: the potential at vertex v is v, the force
+   * along edge e is vertexCount + e, and forces along diagonals within polygons follow.
+   */
   readonly places: Int32Array;
-  /** −1 where a side was met before: the forces on its two elements are opposite. */
+  /** −1 on one of a side's two elements: the forces on them are opposite. */
   readonly signs: Int8Array;
-  /** Lower triangle in ELEMENT_SIZE² per element, rows of the element's own size. */
+  /** COMPLIANCE_SIZE per element. */
   readonly compliances: Float64Array;
   readonly loads: Float64Array;
   readonly ownEnergies: Float64Array;
-  /** Share of the chart's area. */
+  /** Share of the mesh's area. */
   readonly weights: Float64Array;
-  /** Local face of each element. */
-  readonly faces: Int32Array;
-  /** How many elements each side has. */
-  readonly sideCounts: readonly number[];
-  /** A vertex of each side. */
-  readonly sideVertices: readonly number[];
-  /** Sum of the angles at each local vertex. */
-  readonly vertexAngles: Float64Array;
+  readonly unknownCount: number;
+  /** 2π less the angles round each vertex, radians. */
+  readonly vertexDefects: Float64Array;
+  /** Of the mesh, squared model units. */
+  readonly area: number;
 }
 
-/** Measures every polygon of a chart. Linear in the chart's size. */
-export function buildStrainElements(surface: ChartSurface, rest: RestTriangles): StrainElements {
-  const builder = new ElementBuilder(surface, rest);
-  for (let f = 0, t = 0; f < surface.faces.length; f++) {
+/** Measures every polygon of a mesh. Linear in the mesh's size. */
+export function buildStrainElements(mesh: Mesh): StrainElements {
+  const corners = walkCorners(mesh);
+  const positions = new Float64Array(3 * mesh.vertexCount);
+  for (let v = 0; v < mesh.vertexCount; v++) {
+    const p = 3 * mesh.vertexPoints[v]!;
+    for (let k = 0; k < 3; k++) positions[3 * v + k] = mesh.points[p + k]!;
+  }
+  const rest = buildRestTriangles({
+    faceOffsets: mesh.faceOffsets,
+    cornerVertices: corners.map((c) => mesh.cornerVertices[c]!),
+    vertexCount: mesh.vertexCount,
+    positions,
+  });
+  const builder = new ElementBuilder(mesh, corners, rest);
+  for (let f = 0, t = 0; f < mesh.faceCount; f++) {
     const from = t;
     while (t < rest.triangleCount && rest.triangleFaces[t] === f) t++;
     builder.addPolygon(f, from, t);
@@ -43,10 +58,20 @@ export function buildStrainElements(surface: ChartSurface, rest: RestTriangles):
   return builder.elements();
 }
 
+/** Corners of every face in the topology's orientation. */
+function walkCorners({ faceCount, faceOffsets, next }: Mesh): Int32Array {
+  const corners = new Int32Array(next.length);
+  for (let f = 0; f < faceCount; f++)
+    for (let c = faceOffsets[f]!, h = c; c < faceOffsets[f + 1]!; c++, h = next[h]!) corners[c] = h;
+  return corners;
+}
+
 class ElementBuilder {
-  readonly #surface: ChartSurface;
+  readonly #mesh: Mesh;
+  /** Walked corners, the faces' offsets being the mesh's. */
+  readonly #corners: Int32Array;
   readonly #rest: RestTriangles;
-  readonly #sides: SideNumbering;
+  readonly #faceOffsets: Int32Array;
   readonly #sizes: Uint8Array;
   readonly #places: Int32Array;
   readonly #signs: Int8Array;
@@ -54,33 +79,33 @@ class ElementBuilder {
   readonly #loads: Float64Array;
   readonly #ownEnergies: Float64Array;
   readonly #weights: Float64Array;
-  readonly #faces: Int32Array;
-  readonly #vertexAngles: Float64Array;
+  readonly #vertexDefects: Float64Array;
   readonly #quad = new QuadElement();
   readonly #shape = { base: 0, foot: 0, height: 0 };
+  #unknownCount: number;
   #count = 0;
 
-  constructor(surface: ChartSurface, rest: RestTriangles) {
+  constructor(mesh: Mesh, corners: Int32Array, rest: RestTriangles) {
     let most = 0;
     for (let t = 0; t < rest.triangleCount; t++) most += rest.isCore[t]!;
-    this.#surface = surface;
+    this.#mesh = mesh;
+    this.#corners = corners;
     this.#rest = rest;
-    this.#sides = new SideNumbering(surface.vertexCount);
+    this.#faceOffsets = new Int32Array(mesh.faceCount + 1);
     this.#sizes = new Uint8Array(most);
     this.#places = new Int32Array(ELEMENT_SIZE * most);
     this.#signs = new Int8Array(ELEMENT_SIZE * most).fill(1);
-    this.#compliances = new Float64Array(ELEMENT_SIZE * ELEMENT_SIZE * most);
+    this.#compliances = new Float64Array(COMPLIANCE_SIZE * most);
     this.#loads = new Float64Array(ELEMENT_SIZE * most);
     this.#ownEnergies = new Float64Array(most);
     this.#weights = new Float64Array(most);
-    this.#faces = new Int32Array(most);
-    this.#vertexAngles = new Float64Array(surface.vertexCount);
+    this.#vertexDefects = new Float64Array(mesh.vertexCount).fill(2 * Math.PI);
+    this.#unknownCount = mesh.vertexCount + mesh.edgeCount;
   }
 
   elements(): StrainElements {
-    const count = this.#count;
     return {
-      count,
+      faceOffsets: this.#faceOffsets,
       sizes: this.#sizes,
       places: this.#places,
       signs: this.#signs,
@@ -88,23 +113,24 @@ class ElementBuilder {
       loads: this.#loads,
       ownEnergies: this.#ownEnergies,
       weights: this.#weights,
-      faces: this.#faces,
-      sideCounts: this.#sides.counts,
-      sideVertices: this.#sides.lows,
-      vertexAngles: this.#vertexAngles,
+      unknownCount: this.#unknownCount,
+      vertexDefects: this.#vertexDefects,
+      area: this.#rest.unit ** 2,
     };
   }
 
   addPolygon(face: number, from: number, to: number): void {
-    const { faceOffsets } = this.#surface;
-    const corners = faceOffsets[face + 1]! - faceOffsets[face]!;
-    if (corners === 4 && this.#addQuad(face, from, to)) return;
-    let diagonals: Map<string, number> | undefined;
-    for (let t = from; t < to; t++) {
-      if (!this.#rest.isCore[t]) continue;
-      if (corners > 3) diagonals ??= new Map();
-      this.#addTriangle(face, t, diagonals);
+    const { faceOffsets } = this.#mesh;
+    const cornerCount = faceOffsets[face + 1]! - faceOffsets[face]!;
+    if (cornerCount !== 4 || !this.#addQuad(face, from, to)) {
+      let diagonals: Map<string, number> | undefined;
+      for (let t = from; t < to; t++) {
+        if (!this.#rest.isCore[t]) continue;
+        if (cornerCount > 3) diagonals ??= new Map();
+        this.#addTriangle(face, t, diagonals);
+      }
     }
+    this.#faceOffsets[face + 1] = this.#count;
   }
 
   #addTriangle(face: number, t: number, diagonals: Map<string, number> | undefined): void {
@@ -114,58 +140,54 @@ class ElementBuilder {
     // Alone in its triangulation, the triangle counts by its area; one without area by the least weight.
     const isAlone = diagonals && !isReplaced[t];
     const weight = isAlone ? (this.#shape.base * this.#shape.height) / 2 : weights[t]!;
-    writeTriangleCompliance(this.#shape, weight, this.#compliances, ELEMENT_SIZE * at);
+    writeTriangleCompliance(this.#shape, weight, this.#compliances, COMPLIANCE_SIZE * this.#count);
+    const first = this.#mesh.faceOffsets[face]!;
     for (let k = 0; k < 3; k++) {
       const a = triangleVertices[3 * t + k]!;
-      const b = triangleVertices[3 * t + (k === 2 ? 0 : k + 1)]!;
       this.#places[at + k] = a;
-      this.#placeSide(
-        at + 3 + k,
-        diagonals ? this.#sideOrDiagonal(face, a, b, diagonals) : this.#sides.number(a, b),
-      );
+      if (diagonals)
+        this.#placeSideOrDiagonal(
+          at + 3 + k,
+          face,
+          a,
+          triangleVertices[3 * t + (k === 2 ? 0 : k + 1)]!,
+          diagonals,
+        );
+      else this.#placeSide(at + 3 + k, this.#corners[first + k]!);
     }
     this.#addAngles(t, 1);
-    this.#close(face, 6, weight);
+    this.#close(6, weight);
   }
 
-  #sideOrDiagonal(face: number, a: number, b: number, diagonals: Map<string, number>): number {
-    const { cornerVertices, faceOffsets } = this.#surface;
-    const first = faceOffsets[face]!;
-    const end = faceOffsets[face + 1]!;
-    for (let c = first; c < end; c++) {
-      const tail = cornerVertices[c]!;
-      const head = cornerVertices[c + 1 === end ? first : c + 1]!;
-      if ((tail === a && head === b) || (tail === b && head === a)) return this.#sides.number(a, b);
+  #placeSide(at: number, halfEdge: number): void {
+    const edge = this.#mesh.halfEdgeEdges[halfEdge]!;
+    this.#places[at] = this.#mesh.vertexCount + edge;
+    if (this.#mesh.edgeHalfEdges[edge] !== halfEdge) this.#signs[at] = -1;
+  }
+
+  #placeSideOrDiagonal(at: number, face: number, a: number, b: number, diagonals: Map<string, number>): void {
+    const { faceOffsets, cornerVertices, next } = this.#mesh;
+    for (let h = faceOffsets[face]!; h < faceOffsets[face + 1]!; h++) {
+      const tail = cornerVertices[h]!;
+      const head = cornerVertices[next[h]!]!;
+      if ((tail === a && head === b) || (tail === b && head === a)) return this.#placeSide(at, h);
     }
     const key = a < b ? `${a},${b}` : `${b},${a}`;
     const known = diagonals.get(key);
-    if (known !== undefined) {
-      this.#sides.counts[known]!++;
-      return known;
-    }
-    const side = this.#sides.add(Math.min(a, b));
+    if (known !== undefined) this.#signs[at] = -1;
+    const side = known ?? this.#unknownCount++;
     diagonals.set(key, side);
-    return side;
-  }
-
-  #placeSide(at: number, side: number): void {
     this.#places[at] = side;
-    if (this.#sides.counts[side]! > 1) this.#signs[at] = -1;
   }
 
   #addQuad(face: number, from: number, to: number): boolean {
     const { isReplaced, isReflex, weights, shares, triangleVertices } = this.#rest;
     for (let t = from; t < to; t++) if (isReplaced[t] || isReflex[t]) return false;
-    const { cornerVertices, faceOffsets } = this.#surface;
+    const { cornerVertices, faceOffsets } = this.#mesh;
     const first = faceOffsets[face]!;
+    const vertexAt = (k: number) => cornerVertices[this.#corners[first + k]!]!;
     const cornerOf = (v: number) =>
-      v === cornerVertices[first]
-        ? 0
-        : v === cornerVertices[first + 1]
-          ? 1
-          : v === cornerVertices[first + 2]
-            ? 2
-            : 3;
+      v === vertexAt(0) ? 0 : v === vertexAt(1) ? 1 : v === vertexAt(2) ? 2 : 3;
     this.#quad.begin();
     let weight = 0;
     for (let t = from; t < to; t++) {
@@ -177,16 +199,15 @@ class ElementBuilder {
       weight += weights[t]!;
     }
     const at = ELEMENT_SIZE * this.#count;
-    if (!this.#quad.finish(this.#compliances, ELEMENT_SIZE * at)) return false;
+    if (!this.#quad.finish(this.#compliances, COMPLIANCE_SIZE * this.#count)) return false;
     this.#loads.set(this.#quad.load, at);
     this.#ownEnergies[this.#count] = this.#quad.ownEnergy;
     for (let k = 0; k < 4; k++) {
-      const a = cornerVertices[first + k]!;
-      this.#places[at + k] = a;
-      this.#placeSide(at + 4 + k, this.#sides.number(a, cornerVertices[first + (k === 3 ? 0 : k + 1)]!));
+      this.#places[at + k] = vertexAt(k);
+      this.#placeSide(at + 4 + k, this.#corners[first + k]!);
     }
     for (let t = from; t < to; t++) this.#addAngles(t, shares[t]!);
-    this.#close(face, 8, weight);
+    this.#close(8, weight);
     return true;
   }
 
@@ -196,14 +217,13 @@ class ElementBuilder {
     const { base, foot, height } = this.#shape;
     const a = Math.atan2(height, foot);
     const b = Math.atan2(height, base - foot);
-    this.#vertexAngles[triangleVertices[3 * t]!]! += share * a;
-    this.#vertexAngles[triangleVertices[3 * t + 1]!]! += share * b;
-    this.#vertexAngles[triangleVertices[3 * t + 2]!]! += share * (Math.PI - a - b);
+    this.#vertexDefects[triangleVertices[3 * t]!]! -= share * a;
+    this.#vertexDefects[triangleVertices[3 * t + 1]!]! -= share * b;
+    this.#vertexDefects[triangleVertices[3 * t + 2]!]! -= share * (Math.PI - a - b);
   }
 
-  #close(face: number, size: number, weight: number): void {
+  #close(size: number, weight: number): void {
     this.#sizes[this.#count] = size;
-    this.#weights[this.#count] = weight;
-    this.#faces[this.#count++] = face;
+    this.#weights[this.#count++] = weight;
   }
 }

@@ -118,7 +118,7 @@ export class QuadElement {
   }
 
   /**
-   * Writes the compliance, 8 × 8 from `at`, lower triangle. Returns false when the quad is too thin for
+   * Writes the compliance, the lower triangle of 8 × 8 row by row from `at`. Returns false when the quad is too thin for
    * numbers to hold; nothing is written then.
    */
   finish(compliance: Float64Array, at: number): boolean {
@@ -131,7 +131,7 @@ export class QuadElement {
       const ratio = gram[COLUMNS * MISFIT + a]! / pivot;
       this.load[a] = -ratio * this.#misfit;
       for (let b = 0; b <= a; b++)
-        compliance[at + 8 * a + b] = gram[COLUMNS * a + b]! - ratio * gram[COLUMNS * MISFIT + b]!;
+        compliance[at + (a * (a + 1)) / 2 + b] = gram[COLUMNS * a + b]! - ratio * gram[COLUMNS * MISFIT + b]!;
     }
     return true;
   }

@@ -1,5 +1,4 @@
-import type { ChartSurface } from '../mesh/index.js';
-import type { RestTriangles } from './rest-triangles.js';
+import type { RestSource, RestTriangles } from './rest-triangles.js';
 import type { TriangleList } from './triangle-list.js';
 
 /** Below this height over longest side a triangle's shape is noise and is replaced by a thin regular one. */
@@ -12,7 +11,7 @@ const LEAST_WEIGHT = 1e-7;
 const REFLEX_FACTOR = 0.1;
 
 /** Measures the shapes and weights of the listed triangles. */
-export function measureRest(list: TriangleList, surface: ChartSurface): RestTriangles {
+export function measureRest(list: TriangleList, surface: RestSource): RestTriangles {
   const { positions } = surface;
   const triangleCount = list.faces.length;
   const triangleVertices = Int32Array.from(list.vertices);
@@ -21,7 +20,7 @@ export function measureRest(list: TriangleList, surface: ChartSurface): RestTria
   const isReplaced = new Uint8Array(triangleCount);
   const isReflex = new Uint8Array(triangleCount);
   const shapes = new Float64Array(3 * triangleCount);
-  const normals = computeFaceNormals(list, positions, surface.faces.length);
+  const normals = computeFaceNormals(list, positions, surface.faceOffsets.length - 1);
   let area = 0;
   for (let t = 0; t < triangleCount; t++) {
     if (writeShape(triangleVertices, positions, normals, list.faces[t]!, t, shapes)) isReflex[t] = 1;

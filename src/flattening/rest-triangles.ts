@@ -45,6 +45,9 @@ export interface RestTriangles {
   readonly unit: number;
 }
 
+/** What of a chart, or of a whole mesh, is measured. */
+export type RestSource = Pick<ChartSurface, 'faceOffsets' | 'cornerVertices' | 'vertexCount' | 'positions'>;
+
 /**
  * Builds the rest triangles of a chart. Linear in its size for polygons of ordinary size.
  *
@@ -52,9 +55,9 @@ export interface RestTriangles {
  * triangles positive there. Not every chart can be laid out with convex polygons (a vertex with two
  * polygons round it is one that prevents it).
  */
-export function buildRestTriangles(surface: ChartSurface, feasible?: Float64Array): RestTriangles {
+export function buildRestTriangles(surface: RestSource, feasible?: Float64Array): RestTriangles {
   const list = new TriangleList();
-  for (let f = 0; f < surface.faces.length; f++) {
+  for (let f = 0; f + 1 < surface.faceOffsets.length; f++) {
     const first = list.faces.length;
     const corners = surface.cornerVertices.subarray(surface.faceOffsets[f]!, surface.faceOffsets[f + 1]!);
     if (corners.length === 3) list.add(f, corners[0]!, corners[1]!, corners[2]!, 1, true);

@@ -25,13 +25,19 @@ export interface AnalyseOptions {
   readonly groupShare?: number;
   /**
    * How the unknowns are ordered. Nested dissection takes longer to order and pays on large patterns that are
-   * factored several times.
+   * factored several times. 'as-numbered' keeps the order that unknowns, or groups, are numbered in.
    * @defaultValue 'minimum-degree'
    */
-  readonly ordering?: 'minimum-degree' | 'nested-dissection';
+  readonly ordering?: 'minimum-degree' | 'nested-dissection' | 'as-numbered';
 }
 
 const GROUP_SHARE = 0.8;
+
+const ORDERINGS = {
+  'minimum-degree': orderByMinimumDegree,
+  'nested-dissection': orderByNestedDissection,
+  'as-numbered': ({ size }: Adjacency) => Int32Array.from({ length: size }, (_, i) => i),
+} as const;
 
 /** The part of a factorisation that depends on the pattern only; reusable for any values. */
 export interface SymbolicFactor {
@@ -91,8 +97,8 @@ interface Nodes extends GroupMembers {
 }
 
 function findNodes(matrix: Pattern, options: AnalyseOptions): Nodes {
-  const { groups, groupShare = GROUP_SHARE, ordering } = options;
-  const orderGraph = ordering === 'nested-dissection' ? orderByNestedDissection : orderByMinimumDegree;
+  const { groups, groupShare = GROUP_SHARE, ordering = 'minimum-degree' } = options;
+  const orderGraph = ORDERINGS[ordering];
   if (!groups) return ungrouped(matrix, orderGraph);
   if (groups.length !== matrix.size) {
     throw new NumericalError(

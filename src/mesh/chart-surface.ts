@@ -1,7 +1,5 @@
-import { DisjointSet } from '../structures/index.js';
 import type { CutMesh } from './cut-mesh.js';
 import { isCutHalfEdge, nextBorderHalfEdge } from './cut-mesh.js';
-import type { Mesh } from './mesh.js';
 
 /** One chart of a cut mesh with vertices of its own, ready to be flattened. */
 export interface ChartSurface {
@@ -43,39 +41,6 @@ export function extractCharts(cut: CutMesh): ChartSurface[] {
   const localVertices = new Int32Array(cut.cutVertexCount).fill(-1);
   return Array.from({ length: cut.chartCount }, (_, i) =>
     extractChart(cut, faces.slice(offsets[i]!, offsets[i + 1]!), localVertices),
-  );
-}
-
-/**
- * Cuts a patch out of the surface, opened along the seams within it. Linear in the size of the patch, but for
- * two arrays of the size of the mesh.
- *
- * @param faces - ascending
- */
-export function extractPatch(mesh: Mesh, isSeam: Uint8Array, faces: Int32Array): ChartSurface {
-  const { twin, next, cornerFaces, halfEdgeEdges } = mesh;
-  const isInside = new Uint8Array(mesh.faceCount);
-  for (const f of faces) isInside[f] = 1;
-  const corners: number[] = [];
-  const numbers = new Int32Array(mesh.cornerCount);
-  for (const f of faces)
-    for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++) numbers[h] = corners.push(h) - 1;
-  const fans = new DisjointSet(corners.length);
-  const isCut = isSeam.slice();
-  for (const h of corners) {
-    const t = twin[h]!;
-    if (t < 0 || isSeam[halfEdgeEdges[h]!]) continue;
-    if (isInside[cornerFaces[t]!]) fans.union(numbers[h]!, numbers[next[t]!]!);
-    else isCut[halfEdgeEdges[h]!] = 1;
-  }
-  const { labels, count } = fans.labels();
-  corners.forEach((h, i) => {
-    numbers[h] = labels[i]!;
-  });
-  return extractChart(
-    { mesh, isSeam: isCut, cornerCutVertices: numbers },
-    faces,
-    new Int32Array(count).fill(-1),
   );
 }
 

@@ -3,7 +3,7 @@ export { BUILD_DEFAULTS, buildMesh } from './build-mesh.js';
 export type { CanonicalMesh } from './canonical-mesh.js';
 export { canonicalMesh } from './canonical-mesh.js';
 export type { ChartSurface } from './chart-surface.js';
-export { extractCharts, extractPatch, groupFacesByChart } from './chart-surface.js';
+export { extractCharts, groupFacesByChart } from './chart-surface.js';
 export type { ChartTopology, CutMesh } from './cut-mesh.js';
 export { cutMesh, isCutHalfEdge, measureChartTopology, nextBorderHalfEdge } from './cut-mesh.js';
 export type { EdgeLoop, EdgeRing } from './edge-loops.js';

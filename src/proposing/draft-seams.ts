@@ -4,7 +4,7 @@ import { edgeVertices, openMesh } from '../mesh/index.js';
 import type { PartName } from '../regions/index.js';
 import { connectCharts, cutHandles, SeamDraft } from '../seams/index.js';
 import type { CollarTable } from './place-collars.js';
-import { pruneSeams } from './prune-seams.js';
+import { findStretched, pruneSeams } from './prune-seams.js';
 import { spareAvoided } from './spare-avoided.js';
 import type { Strategy } from './strategies.js';
 import type { Study } from './study-mesh.js';
@@ -42,6 +42,7 @@ export function draftSeams(
   let draft = new SeamDraft(study.mesh, base);
   growSeams(study, draft, strategy, openings, reliefs);
   let plan = strategy;
+  let pruned = draft;
   let isStretched: Uint8Array | undefined;
   for (let attempt = 0; attempt < STRETCH_ATTEMPTS; attempt++) {
     const before = reliefs.size;
@@ -56,7 +57,11 @@ export function draftSeams(
     // Grown anew with all ends known, the tree needs no detours: what was added last may be the better stem.
     draft = new SeamDraft(study.mesh, base);
     growSeams(study, draft, plan, [...openings, ...reliefs], reliefs);
-    isStretched = markStretched(study, draft, stretchLimit);
+    pruned = new SeamDraft(study.mesh, draft);
+    spareAvoided(study, pruned);
+    pruneSeams(study, pruned, { worth: strategy.worth, stretchLimit });
+    // Seldom is any chart over the limit, and then the seams that were pruned need not be asked.
+    isStretched = markStretched(study, pruned, stretchLimit) && markStretched(study, draft, stretchLimit);
     if (!isStretched) break;
     plan = {
       ...plan,
@@ -65,21 +70,16 @@ export function draftSeams(
       opensToes: true,
     };
   }
-  spareAvoided(study, draft);
-  pruneSeams(study, draft, { worth: strategy.worth, stretchLimit });
-  return draft;
+  return pruned;
 }
 
 /** Faces of charts that are expected to stretch more than the limit, or undefined when none is. */
 function markStretched(study: Study, draft: SeamDraft, stretchLimit: number): Uint8Array | undefined {
+  const over = findStretched(study, draft.isSeam, stretchLimit);
+  if (over.length === 0) return undefined;
   const isStretched = new Uint8Array(study.mesh.faceCount);
-  let isAny = false;
-  for (const chart of study.predictor.predict(study.frames.at(draft.isSeam).cut).charts) {
-    if (chart.energy <= stretchLimit) continue;
-    isAny = true;
-    for (const f of chart.faces) isStretched[f] = 1;
-  }
-  return isAny ? isStretched : undefined;
+  for (const { faces } of over) for (const f of faces) isStretched[f] = 1;
+  return isStretched;
 }
 
 /** Grows seams to the terminals and opens what is still no disk; a path that ends in a relief spot is a relief. */

@@ -1,3 +1,4 @@
+import type { PredictedChart } from '../distortion/index.js';
 import type { EdgeId } from '../mesh/index.js';
 import { edgeFaces } from '../mesh/index.js';
 import type { SeamDraft } from '../seams/index.js';
@@ -17,10 +18,8 @@ export interface PruneLimits {
  * images together. What would push a chart over the stretch limit stays.
  */
 export function pruneSeams(study: Study, draft: SeamDraft, { worth, stretchLimit }: PruneLimits): void {
-  const { mesh, predictor, frames } = study;
-  const findOver = () =>
-    predictor.predict(frames.at(draft.isSeam).cut).charts.filter(({ energy }) => energy > stretchLimit);
-  const overBefore = findOver().length;
+  const { mesh } = study;
+  const before = draft.isSeam.slice();
   const removed: { edges: readonly EdgeId[]; role: ReturnType<SeamDraft['role']> }[] = [];
   for (;;) {
     let least: readonly EdgeId[] | undefined;
@@ -36,7 +35,9 @@ export function pruneSeams(study: Study, draft: SeamDraft, { worth, stretchLimit
     removed.push({ edges: least, role: draft.role(least[0]!) });
     draft.remove(least);
   }
-  for (let over = findOver(); over.length > overBefore && removed.length > 0; over = findOver()) {
+  while (removed.length > 0) {
+    const over = findStretched(study, draft.isSeam, stretchLimit);
+    if (over.length === 0 || over.length <= findStretched(study, before, stretchLimit).length) break;
     const isStretched = new Uint8Array(mesh.faceCount);
     for (const { faces } of over) for (const f of faces) isStretched[f] = 1;
     const last = removed.findLastIndex(({ edges }) => edges.some((e) => isStretched[edgeFaces(mesh, e)[0]]));
@@ -44,4 +45,13 @@ export function pruneSeams(study: Study, draft: SeamDraft, { worth, stretchLimit
     const [{ edges, role }] = removed.splice(last, 1) as [(typeof removed)[number]];
     draft.add(edges, role);
   }
+}
+
+/** Charts that are expected to stretch more than the limit. */
+export function findStretched(
+  { predictor, frames }: Study,
+  isSeam: Uint8Array,
+  stretchLimit: number,
+): PredictedChart[] {
+  return predictor.predict(frames.at(isSeam).cut).charts.filter(({ energy }) => energy > stretchLimit);
 }

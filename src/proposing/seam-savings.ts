@@ -1,8 +1,7 @@
 import type { DistortionPredictor } from '../distortion/index.js';
-import { predictChart } from '../distortion/index.js';
 import { GeodesicSolver } from '../fields/index.js';
 import type { EdgeId, FaceId, Mesh, VertexId } from '../mesh/index.js';
-import { cutMesh, edgeVertices, extractPatch, isCutHalfEdge } from '../mesh/index.js';
+import { cutMesh, edgeVertices, isCutHalfEdge } from '../mesh/index.js';
 import type { MirrorMap } from '../seams/index.js';
 import { BoundedMap } from '../structures/index.js';
 
@@ -96,8 +95,8 @@ export class SeamSavings {
 
   /** Undefined where the patch is no disk, as one that runs round a limb. */
   #comparePatches(isSeam: Uint8Array, closed: Uint8Array, faces: Int32Array): number | undefined {
-    const before = predictChart(extractPatch(this.#mesh, isSeam, faces));
-    const after = predictChart(extractPatch(this.#mesh, closed, faces));
+    const before = this.#predictor.predictPatch(faces, isSeam);
+    const after = this.#predictor.predictPatch(faces, closed);
     if (!before.isDisk || !after.isDisk) return undefined;
     return (after.energy - before.energy) * before.surfaceArea;
   }

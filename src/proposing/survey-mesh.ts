@@ -142,7 +142,7 @@ function measureSurvey(
 /** Adds what works on the facts. */
 export function equipSurvey(facts: SurveyFacts): Survey {
   const { mesh, mirror, edgeLengths, cornerAngles, faceAreas } = facts;
-  const predictor = new DistortionPredictor(mesh);
+  const predictor = new DistortionPredictor(mesh, mirror);
   return {
     ...facts,
     predictor,

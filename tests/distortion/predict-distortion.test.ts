@@ -1,15 +1,20 @@
 import { describe, expect, it } from 'vitest';
 import { cutAtRandom, makeKnobbyShape } from '../../bench/prediction/charts.js';
 import { spearman } from '../../bench/prediction/fit.js';
-import {
-  DistortionPredictor,
-  measureChart,
-  predictChart,
-  predictDistortion,
-} from '../../src/distortion/index.js';
+import { DistortionPredictor, measureChart, predictDistortion } from '../../src/distortion/index.js';
+import { findMirror } from '../../src/fields/index.js';
 import { flattenChart } from '../../src/flattening/index.js';
 import { buildMesh, cutMesh, extractCharts } from '../../src/mesh/index.js';
-import { annulus, cubeSphere, cylinder, frustum, sphericalCap } from '../../src/testing/index.js';
+import { proposeSeams } from '../../src/proposing/index.js';
+import { buildMirrorMap } from '../../src/seams/index.js';
+import {
+  annulus,
+  cubeSphere,
+  cylinder,
+  frustum,
+  makeMarionette,
+  sphericalCap,
+} from '../../src/testing/index.js';
 
 /** A seam along consecutive points. */
 const seam = (...points: number[]) => ({
@@ -89,13 +94,36 @@ describe('DistortionPredictor', () => {
   });
 });
 
+describe('DistortionPredictor with a mirror', () => {
+  it('says the same as without, of charts that are mirror images and of those on the plane', async () => {
+    const mesh = buildMesh(makeMarionette({ faces: 2500 }).mesh);
+    const mirror = buildMirrorMap(mesh, findMirror(mesh)!);
+    const folded = new DistortionPredictor(mesh, mirror);
+    const { sets } = await proposeSeams(mesh, { sets: 3 });
+    for (const { seams } of sets) {
+      const halved = folded.predict(seams).charts;
+      predictDistortion(mesh, seams).charts.forEach((chart, i) => {
+        const other = halved[i]!;
+        expect(other.faces).toEqual(chart.faces);
+        expect((other.energy - 4) / (chart.energy - 4)).toBeCloseTo(1, 6);
+        expect((other.areaSpread - 1) / (chart.areaSpread - 1)).toBeCloseTo(1, 6);
+        chart.faceEnergies.forEach((energy, k) => {
+          expect(other.faceEnergies[k]! / energy).toBeCloseTo(1, 5);
+        });
+        expect([chart.worstFace, mirror.facePartners[chart.worstFace]]).toContain(other.worstFace);
+        expect([chart.worstVertex, mirror.vertexPartners[chart.worstVertex]]).toContain(other.worstVertex);
+      });
+    }
+  });
+});
+
 describe('the prediction against flattening', () => {
   it('is exact in the limit of small strain', () => {
     for (const halfAngle of [4, 8, 16]) {
       const mesh = buildMesh(sphericalCap({ halfAngle, rows: 8, segments: 24 }));
       const chart = extractCharts(cutMesh(mesh, new Uint8Array(mesh.edgeCount)))[0]!;
       const measured = flattenChart(chart).energy - 4;
-      expect(Math.abs((predictChart(chart).energy - 4) / measured - 1)).toBeLessThan(0.03);
+      expect(Math.abs((predictDistortion(mesh, []).energy - 4) / measured - 1)).toBeLessThan(0.03);
     }
   });
 
@@ -108,8 +136,10 @@ describe('the prediction against flattening', () => {
     const spreads: [number, number][] = [];
     let inRange = 0;
     for (let seed = 1000; seed < 1000 + 2 * seeds; seed += 2) {
-      for (const chart of cutAtRandom(makeKnobbyShape(seed), seed, 8).slice(0, 4)) {
-        const guess = predictChart(chart);
+      const { cut, charts } = cutAtRandom(makeKnobbyShape(seed), seed, 8);
+      const guesses = predictDistortion(cut.mesh, cut).charts;
+      for (const chart of charts.slice(0, 4)) {
+        const guess = guesses[cut.faceCharts[chart.faces[0]!]!]!;
         const flat = flattenChart(chart);
         predicted.push(guess.energy - 4);
         measured.push(flat.energy - 4);

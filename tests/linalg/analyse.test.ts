@@ -200,4 +200,17 @@ describe('analyse', () => {
       { numRuns: 200 },
     );
   });
+
+  it('keeps the order of numbering where it is told to', () => {
+    // An arrow whose point is first fills in wholly, one whose point is last not at all.
+    const arrow = (point: number) =>
+      laplacian(
+        20,
+        Array.from({ length: 20 }, (_, i) => [i, point, 1] as const).filter(([i]) => i !== point),
+        [1],
+      );
+    const analyseAsNumbered = (point: number) => analyse(assemble(arrow(point)), { ordering: 'as-numbered' });
+    expect(analyseAsNumbered(0).factorEntryCount).toBe(210);
+    expect(analyseAsNumbered(19).factorEntryCount).toBe(39);
+  });
 });
