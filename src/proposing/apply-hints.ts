@@ -116,13 +116,20 @@ export function routeWaypoints(
 ): { edges: EdgeId[]; conflicts: Conflict[] } {
   const { mesh } = canonical;
   if (chains.length === 0) return { edges: [], conflicts: [] };
-  const vertexOfPoint = new Map<number, VertexId>();
+  // A point where shells or fans of faces only touch is several vertices.
+  const verticesOfPoint = new Map<number, Set<VertexId>>();
   const toCanonical = new Int32Array(source.vertexCount);
   canonical.vertices.forEach((v, i) => {
     toCanonical[v] = i;
   });
   for (let c = 0; c < source.cornerCount; c++) {
-    vertexOfPoint.set(source.cornerPoints[c]!, toCanonical[source.cornerVertices[c]!]!);
+    const point = source.cornerPoints[c]!;
+    let vertices = verticesOfPoint.get(point);
+    if (!vertices) {
+      vertices = new Set();
+      verticesOfPoint.set(point, vertices);
+    }
+    vertices.add(toCanonical[source.cornerVertices[c]!]!);
   }
   const search = new FlowSearch(buildSpokes(mesh, computeCornerAngles(mesh)), ground.edgeCosts);
   const edges: EdgeId[] = [];
@@ -130,12 +137,12 @@ export function routeWaypoints(
   chains.forEach((chain, i) => {
     for (let k = 0; k + 1 < chain.length; k++) {
       const hint = `waypoints[${i}][${k}..${k + 1}]`;
-      const from = vertexOfPoint.get(chain[k]!);
-      const to = vertexOfPoint.get(chain[k + 1]!);
-      const path =
-        from === undefined || to === undefined || from === to
-          ? undefined
-          : search.find({ sources: [from], isTarget: (v) => v === to });
+      const from = verticesOfPoint.get(chain[k]!) ?? new Set();
+      const to = verticesOfPoint.get(chain[k + 1]!) ?? new Set();
+      const sources = [...from].sort((a, b) => a - b);
+      const isTarget = (v: VertexId) => to.has(v);
+      // Points that were welded are one vertex, and no way leads from it to itself.
+      const path = sources.some(isTarget) ? undefined : search.find({ sources, isTarget });
       if (!path) {
         throw new InvalidOptionError(
           'HINT_INVALID',
@@ -146,8 +153,8 @@ export function routeWaypoints(
       edges.push(...path.edges);
       const inner = new Set(path.vertices.slice(1, -1));
       const other = search.find({
-        sources: [from!],
-        isTarget: (v) => v === to,
+        sources,
+        isTarget,
         isBlocked: (v) => inner.has(v),
         maxCost: path.cost * (1 + TIE_SHARE),
       });

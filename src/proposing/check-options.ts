@@ -33,6 +33,14 @@ export function checkOptions(mesh: Mesh, options: ProposeOptions): void {
   if (hints.existingUvs !== undefined && hints.existingUvs.length !== 2 * mesh.cornerCount) {
     failHint('existingUvs', `${hints.existingUvs.length} numbers`, `two per corner, ${2 * mesh.cornerCount}`);
   }
+  const { hardEdgeAngle } = hints;
+  if (hardEdgeAngle !== undefined && !(hardEdgeAngle >= 0 && hardEdgeAngle <= 180))
+    failHint('hardEdgeAngle', hardEdgeAngle, 'degrees from 0 to 180');
+  hints.pins?.forEach((chain, i) => {
+    for (const p of chain)
+      if (!Number.isInteger(p) || p < 0 || p >= mesh.pointCount)
+        failHint(`pins[${i}]`, `point ${p}`, `points from 0 to ${mesh.pointCount - 1}`);
+  });
   for (const name of ['avoidFaces', 'coveredFaces'] as const) checkFaces(mesh, name, hints[name]);
   checkFaces(mesh, 'settled.faces', hints.settled?.faces);
   hints.faceGroups?.forEach((group, i) => {

@@ -150,6 +150,9 @@ describe('options', () => {
     [{ hints: { avoidFaces: [-1] } }, 'HINT_INVALID'],
     [{ hints: { existingUvs: [0] } }, 'HINT_INVALID'],
     [{ hints: { waypoints: [[0, 0]] } }, 'HINT_INVALID'],
+    [{ hints: { hardEdgeAngle: Number.NaN } }, 'HINT_INVALID'],
+    [{ hints: { hardEdgeAngle: 181 } }, 'HINT_INVALID'],
+    [{ hints: { pins: [[0, 99]] } }, 'HINT_INVALID'],
   ])('%j is refused', async (options, code) => {
     await expect(propose(cube({ n: 2 }), options as never)).rejects.toMatchObject({ code });
   });

@@ -155,6 +155,21 @@ describe('seam set arbitraries', () => {
               (f) => f >= 0 && f < faceCount,
             ),
           ).toBe(true);
+          const built = buildMesh(mesh);
+          const shells = new Map<number, Set<number>>();
+          for (let c = 0; c < built.cornerCount; c++) {
+            const point = built.cornerPoints[c]!;
+            const shell = built.faceShells[built.cornerFaces[c]!]!;
+            shells.set(point, (shells.get(point) ?? new Set()).add(shell));
+          }
+          for (const chain of [...set.waypoints, ...set.pins]) {
+            expect(chain.length).toBeGreaterThanOrEqual(2);
+            const own = chain.map((point) => shells.get(point)!);
+            expect([...own[0]!].some((shell) => own.every((other) => other.has(shell)))).toBe(true);
+            expect(chain.every((point, k) => point !== chain[k + 1])).toBe(true);
+          }
+          expect(set.hardEdgeAngle >= 0 && set.hardEdgeAngle <= 180).toBe(true);
+          expect(new Set(set.settled.faces).size).toBe(set.settled.faces.length);
           expect(set.paint.length).toBe(faceCount);
           expect(set.paint.every((x) => x >= 0 && x <= 1)).toBe(true);
         },

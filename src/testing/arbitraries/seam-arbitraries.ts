@@ -18,6 +18,16 @@ export interface HintsCase {
   readonly faceGroups: readonly (readonly number[])[];
   readonly paint: Float64Array;
   readonly coveredFaces: readonly number[];
+  /** Some charts of a set of `diskSeamSets`, with the seams of all. */
+  readonly settled: {
+    readonly faces: readonly number[];
+    readonly edges: readonly (readonly [PointId, PointId])[];
+  };
+  /** Chains of two points and more, each chain in one shell. */
+  readonly waypoints: readonly (readonly PointId[])[];
+  readonly pins: readonly (readonly PointId[])[];
+  /** 0..180. */
+  readonly hardEdgeAngle: number;
 }
 
 /**
@@ -54,6 +64,7 @@ export function hintSets(fc: FastCheck, mesh: MeshInput | Mesh): Arbitrary<Hints
   const built = 'twin' in mesh ? mesh : buildMesh(mesh);
   const edge = fc.integer({ min: 0, max: built.edgeCount - 1 });
   const faces = fc.uniqueArray(fc.integer({ min: 0, max: built.faceCount - 1 }), { maxLength: 12 });
+  const chains = chainSets(fc, built);
   return fc
     .record({
       edges: fc.uniqueArray(edge, { maxLength: 16 }),
@@ -62,19 +73,47 @@ export function hintSets(fc: FastCheck, mesh: MeshInput | Mesh): Arbitrary<Hints
       coveredFaces: faces,
       group: faces,
       paintSeed: fc.option(fc.integer({ min: 1, max: 1000 }), { nil: 0 }),
+      disks: diskSeamSets(fc, built),
+      settledShare: fc.integer({ min: 0, max: 2 }),
+      waypoints: chains,
+      pins: chains,
+      // Shrinks to the angle that no edge is sharper than.
+      hardEdgeAngle: fc.integer({ min: 0, max: 180 }).map((degrees) => 180 - degrees),
     })
-    .map(({ edges, kept, avoidFaces, coveredFaces, group, paintSeed }) => {
+    .map(({ edges, kept, group, paintSeed, disks, settledShare, ...rest }) => {
       const random = seededRandom(paintSeed);
+      const settled = disks.charts.slice(0, Math.floor((disks.charts.length * settledShare) / 3));
       return {
+        ...rest,
         keep: edges.slice(0, kept).map((e) => edgePoints(built, e)),
         avoid: edges.slice(kept).map((e) => edgePoints(built, e)),
-        avoidFaces,
         faceGroups: group.length > 0 ? [group] : [],
         // Without a seed the paint is neutral.
         paint: Float64Array.from({ length: built.faceCount }, () => (paintSeed === 0 ? 0.5 : random.next())),
-        coveredFaces,
+        settled: {
+          faces: settled.flatMap(({ faces }) => [...faces]),
+          edges: settled.length > 0 ? disks.seams.flatMap((seam) => seam.edges) : [],
+        },
       };
     });
+}
+
+/** Up to three chains of points, each in one shell and without a point twice in a row. */
+function chainSets(fc: FastCheck, mesh: Mesh): Arbitrary<PointId[][]> {
+  const pointsByShell = Array.from({ length: mesh.shellCount }, () => new Map<number, PointId>());
+  // One point for each vertex, as points that were welded are one place.
+  for (let c = 0; c < mesh.cornerCount; c++) {
+    const v = mesh.cornerVertices[c]!;
+    pointsByShell[mesh.faceShells[mesh.cornerFaces[c]!]!]!.set(v, mesh.vertexPoints[v]!);
+  }
+  const lists = pointsByShell.map((points) => [...new Set(points.values())]);
+  const chain = fc.integer({ min: 0, max: lists.length - 1 }).chain((shell) => {
+    const points = lists[shell]!;
+    return fc
+      .uniqueArray(fc.integer({ min: 0, max: points.length - 1 }), { minLength: 2, maxLength: 4 })
+      .map((places) => places.map((place) => points[place]!));
+  });
+  return fc.array(chain, { maxLength: 3 });
 }
 
 function edgePoints(mesh: Mesh, e: number): [PointId, PointId] {
