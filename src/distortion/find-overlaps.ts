@@ -18,7 +18,14 @@ export interface Overlaps {
 }
 
 /**
- * Finds all pairs of faces that overlap, deciding by exact predicates; touching is no overlap.
+ * Depth to which triangles may reach into one another and still only touch, as a share of the largest coordinate:
+ * 32 roundings. The sides of a slit in a flat chart lie on one another, and turning and scaling the chart rounds
+ * each corner by itself.
+ */
+const TOUCH = 2 ** -48;
+
+/**
+ * Finds all pairs of faces that overlap, deciding by robust predicates; touching, to within rounding, is no overlap.
  * Near linear for triangles of similar size.
  *
  * @param limit - ends the list after this many pairs of faces
@@ -29,6 +36,7 @@ export function findOverlaps(triangles: UvTriangles, limit: number): Overlaps {
   const faceCount = triangles.faces.reduce((most, f) => Math.max(most, f + 1), 0);
   const n = triangles.faces.length;
   const marks = new Int32Array(n).fill(-1);
+  const slack = TOUCH * triangles.corners.reduce((most, x) => Math.max(most, Math.abs(x)), 0);
   let area = 0;
   let isTruncated = false;
   for (let s = 0; s < n && !isTruncated; s++) {
@@ -38,7 +46,7 @@ export function findOverlaps(triangles: UvTriangles, limit: number): Overlaps {
       marks[t] = s;
       const f = triangles.faces[s]!;
       const g = triangles.faces[t]!;
-      if (f === g || !interiorsMeet(triangles.corners, s, t)) return;
+      if (f === g || !interiorsMeet(triangles.corners, s, t, slack)) return;
       const key = Math.min(f, g) * faceCount + Math.max(f, g);
       if (!pairs.has(key)) {
         if (pairs.size >= limit) {
@@ -57,21 +65,22 @@ export function findOverlaps(triangles: UvTriangles, limit: number): Overlaps {
 const turnOf = (p: Float64Array, t: number) =>
   -Math.sign(orient2d(p[6 * t]!, p[6 * t + 1]!, p[6 * t + 2]!, p[6 * t + 3]!, p[6 * t + 4]!, p[6 * t + 5]!));
 
-/** Two triangles share interior points unless a side of one has the whole other on its far side. */
-function interiorsMeet(p: Float64Array, s: number, t: number): boolean {
+/** Two triangles share interior points unless a side of one has the whole other on its far side, or nearly so. */
+function interiorsMeet(p: Float64Array, s: number, t: number, slack: number): boolean {
   const turnS = turnOf(p, s);
   const turnT = turnOf(p, t);
   if (turnS === 0 || turnT === 0) return false;
-  return !isParted(p, s, turnS, t) && !isParted(p, t, turnT, s);
+  return !isParted(p, s, turnS, t, slack) && !isParted(p, t, turnT, s, slack);
 }
 
-function isParted(p: Float64Array, s: number, turn: number, t: number): boolean {
+function isParted(p: Float64Array, s: number, turn: number, t: number, slack: number): boolean {
   for (let k = 0; k < 3; k++) {
     const a = 6 * s + 2 * k;
     const b = 6 * s + 2 * ((k + 1) % 3);
+    const most = slack * Math.hypot(p[b]! - p[a]!, p[b + 1]! - p[a + 1]!);
     let isFar = true;
     for (let c = 6 * t; c < 6 * t + 6 && isFar; c += 2)
-      isFar = -turn * orient2d(p[a]!, p[a + 1]!, p[b]!, p[b + 1]!, p[c]!, p[c + 1]!) <= 0;
+      isFar = -turn * orient2d(p[a]!, p[a + 1]!, p[b]!, p[b + 1]!, p[c]!, p[c + 1]!) <= most;
     if (isFar) return true;
   }
   return false;

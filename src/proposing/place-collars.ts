@@ -58,7 +58,8 @@ export function placeCollars(study: Study): CollarTable {
         isBranch: (f) => isBranchPart.has(parts.faceParts[f]!),
       });
       band.costs = costs;
-      band.collar = found && meanTurn(study, found.vertices) < MOST_TURN ? found.edges : [];
+      const isKept = found && meanTurn(study, found.vertices) < MOST_TURN && isEven(study, part, found.edges);
+      band.collar = isKept ? found.edges : [];
     }
     if (band.collar.length === 0) return;
     collars.set(i, band.collar);
@@ -73,6 +74,16 @@ function canComeOff({ area }: Study, part: Part, twin: Part): boolean {
   if (part.parent < 0 || NEVER_TAKEN_OFF.has(part.name)) return false;
   if ((part.area + twin.area) / 2 < SMALLEST_PART * area) return false;
   return part.name === 'branch' || (part.confidence + twin.confidence) / 2 >= LEAST_CONFIDENCE;
+}
+
+/**
+ * Whether the collar of a part on the mirror plane is its own mirror image. Where the band reaches into limbs to both
+ * sides of the plane, the cheapest loop may go round one of them, which takes off something else.
+ */
+function isEven({ mirror }: Study, { side }: Part, collar: readonly EdgeId[]): boolean {
+  if (!mirror || side !== 'centre') return true;
+  const own = new Set(collar);
+  return collar.every((e) => mirror.edgePartners[e]! < 0 || own.has(mirror.edgePartners[e]!));
 }
 
 /** Faces round the base of a part. */

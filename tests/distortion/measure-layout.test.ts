@@ -54,6 +54,21 @@ describe('measureLayout', () => {
     expect(report.stretchLinf).toBeCloseTo(1 / Math.sqrt(0.4), 12);
   });
 
+  it('takes faces that reach into one another by rounding only for touching', () => {
+    const squares = buildMesh({
+      points: [0, 0, 0, 1, 0, 0, 1, 1, 0, 0, 1, 0, 0, 0, 1, 1, 0, 1, 1, 1, 1, 0, 1, 1],
+      faceVertexCounts: [4, 4],
+      faceVertexIndices: [0, 1, 2, 3, 4, 5, 6, 7],
+    });
+    const overlapBy = (depth: number) => {
+      const low = 0.5 - depth;
+      const uvs = [0, 0, 0.5, 0, 0.5, 0.5, 0, 0.5, 0, low, 0.5, low, 0.5, 1, 0, 1];
+      return measureLayout(squares, uvs).overlaps.pairs;
+    };
+    expect([0, 2 ** -53, 2 ** -50].map(overlapBy)).toEqual([[], [], []]);
+    expect([1e-14, 1e-9].map(overlapBy)).toEqual([[[0, 1]], [[0, 1]]]);
+  });
+
   it('lists the exact pairs of overlapping faces and their area; touching is none', () => {
     const { mesh, cornerUvs } = squares([
       box(0, 0, 0.25),

@@ -11,7 +11,8 @@ export interface Figure {
 /** Half the cells across: a figure reaches from -HALF to HALF cells, with one column of cells on the plane. */
 const HALF = 4;
 
-interface FigureShape {
+/** What a figure is made from. */
+export interface FigureShape {
   readonly legs: number;
   readonly trunk: number;
   readonly arms: number;
@@ -43,7 +44,7 @@ export const figures = (): fc.Arbitrary<Figure> => {
     .map(makeFigure);
 };
 
-function makeFigure(shape: FigureShape): Figure {
+export function makeFigure(shape: FigureShape): Figure {
   const { legs, trunk, arms, head, hasTail, isSmooth } = shape;
   const shoulders = legs + trunk - 1;
   // Layer 0 holds the tail, 1 the body, 2 what sticks out in front: feet, and the nose of a high head.
