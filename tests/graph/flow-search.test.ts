@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { buildSpokes, FlowSearch, findVertexPath } from '../../src/graph/index.js';
+import { buildSpokes, FlowSearch, findVertexPath, turnAngle } from '../../src/graph/index.js';
 import { buildMesh, computeCornerAngles, computeEdgeLengths } from '../../src/mesh/index.js';
 import { gridPatch } from '../../src/testing/index.js';
 
@@ -77,5 +77,72 @@ describe('FlowSearch', () => {
     expect(search.find(query)).toEqual(search.find(query));
     expect(search.find({ ...query, isEdgeBlocked: () => true })).toBeUndefined();
     expect(search.find({ ...query, maxCost: lengths[0]! })).toBeUndefined();
+  });
+
+  it('finds what relaxing all directed edges until nothing changes finds, with turns and blocks', () => {
+    const { offsets, edges, heads, opposites } = spokes;
+    const tails = new Int32Array(heads.length);
+    for (let v = 0; v < mesh.vertexCount; v++) tails.fill(v, offsets[v]!, offsets[v + 1]!);
+    const numbers = (count: number, max: number) =>
+      fc.array(fc.integer({ min: 1, max }), { minLength: count, maxLength: count });
+    fc.assert(
+      fc.property(
+        numbers(mesh.edgeCount, 20),
+        numbers(mesh.vertexCount, 6),
+        numbers(mesh.edgeCount, 8),
+        fc.integer({ min: 0, max: 8 }),
+        fc.uniqueArray(fc.nat(mesh.vertexCount - 1), { minLength: 3, maxLength: 3 }),
+        fc.integer({ min: 1, max: 150 }),
+        (costList, vertexMarks, edgeMarks, weight, [from, second, to], maxCost) => {
+          const costs = Float64Array.from(costList);
+          const isTarget = (v: number) => v === to;
+          const isBlocked = (v: number) => vertexMarks[v] === 1;
+          const isEdgeBlocked = (e: number) => edgeMarks[e] === 1;
+          const sources = [from!, second!];
+          // A turn costs its share of the two edges by the square of its angle over a right one.
+          const turn = (s: number, t: number) =>
+            weight *
+            ((costs[edges[s]!]! + costs[edges[t]!]!) / 2) *
+            ((2 * turnAngle(spokes, s, t)) / Math.PI) ** 2;
+          const isOpen = (s: number) =>
+            !isEdgeBlocked(edges[s]!) && (isTarget(heads[s]!) || !isBlocked(heads[s]!));
+          const least = Float64Array.from(heads, (_, s) =>
+            sources.includes(tails[s]!) && isOpen(s) ? costs[edges[s]!]! : Infinity,
+          );
+          for (let hasChanged = true; hasChanged; ) {
+            hasChanged = false;
+            for (let s = 0; s < heads.length; s++)
+              for (let t = offsets[heads[s]!]!; t < offsets[heads[s]! + 1]!; t++) {
+                const sum = least[s]! + costs[edges[t]!]! + turn(s, t);
+                if (t === opposites[s] || !isOpen(t) || !(sum < least[t]! - 1e-12)) continue;
+                least[t] = sum;
+                hasChanged = true;
+              }
+          }
+          const best = Math.min(...Array.from(least).filter((_, s) => isTarget(heads[s]!)));
+          const query = { sources, isTarget, isBlocked, isEdgeBlocked };
+          const search = new FlowSearch(spokes, costs, weight);
+          const path = search.find(query);
+          expect(path?.cost ?? Infinity).toBeCloseTo(best, 9);
+          expect(search.find({ ...query, maxCost }) === undefined).toBe(best > maxCost);
+          if (!path) return;
+          // The path is what it says: edge by edge from a source to the target, at the cost stated.
+          expect(sources).toContain(path.vertices[0]);
+          expect([path.vertices.at(-1), path.edges.length]).toEqual([to, path.vertices.length - 1]);
+          const taken = path.edges.map((e, i) =>
+            heads.findIndex(
+              (head, s) => edges[s] === e && tails[s] === path.vertices[i] && head === path.vertices[i + 1],
+            ),
+          );
+          expect(taken.every((s) => s >= 0 && isOpen(s))).toBe(true);
+          const sum = taken.reduce(
+            (total, s, i) => total + costs[edges[s]!]! + (i > 0 ? turn(taken[i - 1]!, s) : 0),
+            0,
+          );
+          expect(sum).toBeCloseTo(path.cost, 9);
+        },
+      ),
+      { numRuns: 80 },
+    );
   });
 });

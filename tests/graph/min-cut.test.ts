@@ -80,6 +80,43 @@ describe('computeMinCut', () => {
     expect([...cut.isInner]).toEqual([1, 1, 0, 0, 1, 1]);
   });
 
+  test('against shortest augmenting paths, on grids where flow has to be taken back', () => {
+    const side = 9;
+    const grids = fc.array(fc.integer({ min: 0, max: 9 }), {
+      minLength: 2 * side * side,
+      maxLength: 2 * side * side,
+    });
+    const places = fc.uniqueArray(fc.nat(side * side - 1), { minLength: 5, maxLength: 5 });
+    fc.assert(
+      fc.property(grids, places, (capacities, [s1, s2, t1, t2, t3]) => {
+        const edges: Edge[] = [];
+        for (let i = 0; i < side * side; i++) {
+          if (i % side < side - 1) edges.push([i, i + 1, capacities[2 * i]!]);
+          if (i + side < side * side) edges.push([i, i + side, capacities[2 * i + 1]!]);
+        }
+        const given = network(side * side, edges);
+        const before = structuredClone(given);
+        const cut = computeMinCut(given, [s1!, s2!], [t1!, t2!, t3!]);
+        expect(given).toEqual(before);
+        expect(cut.value).toBe(maximumFlow(given, [s1!, s2!], [t1!, t2!, t3!]));
+        for (const inner of [cut.isInner, cut.isOuter]) {
+          expect(cutValue(edges, (node) => inner[node] === 1)).toBe(cut.value);
+          expect([s1, s2, t1, t2, t3].map((node) => inner[node!])).toEqual([1, 1, 0, 0, 0]);
+        }
+        expect(cut.isInner.every((inner, node) => inner <= cut.isOuter[node]!)).toBe(true);
+      }),
+      { numRuns: 60 },
+    );
+  });
+
+  test('a chain of more nodes than are kept in work at once', () => {
+    const count = 140_000;
+    const edges = Array.from({ length: count }, (_, i): Edge => [i, i + 1, i === 99_999 ? 2 : 5]);
+    const cut = computeMinCut(chain(count + 1, edges), [0], [count]);
+    expect(cut.value).toBe(2);
+    expect(cut.isInner.lastIndexOf(1)).toBe(99_999);
+  });
+
   test('a long chain of bottlenecks is cut at the narrowest', () => {
     const edges = Array.from(
       { length: 3000 },
@@ -90,6 +127,39 @@ describe('computeMinCut', () => {
     expect(cut.isInner.reduce((a, b) => a + b, 0)).toBe(1235);
   });
 });
+
+/** Greatest flow by shortest augmenting paths (Edmonds & Karp 1972). */
+function maximumFlow(
+  { nodeCount, arcOffsets, arcHeads, arcSisters, arcCapacities }: FlowNetwork,
+  sources: readonly number[],
+  sinks: readonly number[],
+): number {
+  const left = arcCapacities.slice();
+  for (let flow = 0; ; ) {
+    const arcTo = new Int32Array(nodeCount).fill(-1);
+    const queue = [...sources];
+    let end = -1;
+    for (let i = 0; i < queue.length && end < 0; i++) {
+      if (sinks.includes(queue[i]!)) end = queue[i]!;
+      for (let a = arcOffsets[queue[i]!]!; a < arcOffsets[queue[i]! + 1]!; a++) {
+        const head = arcHeads[a]!;
+        if (left[a]! <= 0 || arcTo[head]! >= 0 || sources.includes(head)) continue;
+        arcTo[head] = a;
+        queue.push(head);
+      }
+    }
+    if (end < 0) return flow;
+    const path: number[] = [];
+    for (let node = end; arcTo[node]! >= 0; node = arcHeads[arcSisters[arcTo[node]!]!]!)
+      path.push(arcTo[node]!);
+    const amount = Math.min(...path.map((a) => left[a]!));
+    for (const a of path) {
+      left[a]! -= amount;
+      left[arcSisters[a]!]! += amount;
+    }
+    flow += amount;
+  }
+}
 
 /** The same for a path, where the sister is known without a search. */
 function chain(nodeCount: number, edges: readonly Edge[]): FlowNetwork {
