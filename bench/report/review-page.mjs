@@ -122,6 +122,47 @@ function makeModel(faces, setCount) {
   };
 }
 
+/** Turns the figure for some seconds, a little at every frame, and counts the pictures that come of it. */
+async function drag(page, figure) {
+  const box = await figure.boundingBox();
+  await page.mouse.move(box.x + box.width / 2, box.y + 200);
+  await page.mouse.down();
+  const turn = (seconds) =>
+    page.evaluate(
+      `new Promise((done) => {
+        const panel = document.querySelector('.panel.figure');
+        const pane = panel.querySelector('.window');
+        const { left, top, width } = pane.getBoundingClientRect();
+        const start = performance.now();
+        const first = Number(panel.dataset.pictures);
+        let i = 0;
+        const step = () => {
+          const passed = performance.now() - start;
+          if (passed > ${1000 * seconds}) {
+            const pictures = Number(panel.dataset.pictures) - first;
+            const { drawn, triangles } = panel.dataset;
+            done({
+              'pictures a second': Number((1000 * pictures / passed).toFixed(1)),
+              'frames a second of the page': Number((1000 * i / passed).toFixed(1)),
+              drawn,
+              triangles: Number(triangles),
+            });
+            return;
+          }
+          i++;
+          pane.dispatchEvent(new PointerEvent('pointermove', {
+            pointerId: 1, clientX: left + width / 2 + 80 * Math.sin(i / 20), clientY: top + 200, buttons: 1, bubbles: true,
+          }));
+          requestAnimationFrame(step);
+        };
+        requestAnimationFrame(step);
+      })`,
+    );
+  const result = { 'the first 4 s': await turn(4), after: await turn(8) };
+  await page.mouse.up();
+  return result;
+}
+
 const folder = mkdtempSync(join(tmpdir(), 'seamwright-review-'));
 const file = join(folder, 'report.html');
 const model = makeModel(Number(values.faces), Number(values.sets));
@@ -190,12 +231,7 @@ try {
         box.y + box.height * (0.2 + 0.03 * i),
       ),
     ),
-    'a drag': await (async () => {
-      await page.mouse.down();
-      const found = await clock((i) => page.mouse.move(box.x + box.width / 2 + 4 * i, box.y + 200));
-      await page.mouse.up();
-      return found;
-    })(),
+    'a drag': await drag(page, figure),
     'a step of laying flat': await clock((i) =>
       page.evaluate(
         `(() => { const slider = document.querySelector('#unfold'); slider.value = ${i * 5}; slider.dispatchEvent(new Event('input')); })()`,

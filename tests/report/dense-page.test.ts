@@ -4,8 +4,8 @@ import { join } from 'node:path';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { packReview, type ReviewModel, writeReportPage } from '../../src/report/index.js';
-import { findCoarseTriangles } from '../../src/report/page/coarse-triangles.js';
 import { PageMesh } from '../../src/report/page/page-mesh.js';
+import { findStandIn } from '../../src/report/page/stand-in.js';
 import { chromiumPath, launchBrowser, openPage, PictureReader, shoot } from './browser.js';
 import { gridModel } from './grid-model.js';
 
@@ -17,7 +17,7 @@ const model: ReviewModel = gridModel(260, 130, 1, 'cloth');
 describe('the coarse stand-in of a dense surface', () => {
   const mesh = new PageMesh(model);
   const set = model.sets[0]!;
-  const coarse = findCoarseTriangles(mesh, set);
+  const { triangles: coarse, corners } = findStandIn(mesh, set);
   const pointsOf = (list: ArrayLike<number>) =>
     Array.from(list, (i) => mesh.cornerPoints[mesh.triangles[i]!]!);
 
@@ -27,6 +27,15 @@ describe('the coarse stand-in of a dense surface', () => {
     for (let t = 0; t < coarse.length; t += 3) {
       const charts = [0, 1, 2].map((k) => set.faceCharts[mesh.cornerFaces[mesh.triangles[coarse[t + k]!]!]!]);
       expect(new Set(charts).size).toBe(1);
+    }
+  });
+
+  it('takes the ends of a seam along, in their own pieces', () => {
+    const used = new Set(pointsOf(coarse));
+    for (const corner of set.seams[0]!.corners) {
+      const standIn = corners[corner]!;
+      expect(used).toContain(mesh.cornerPoints[standIn]);
+      expect(set.faceCharts[mesh.cornerFaces[standIn]!]).toBe(set.faceCharts[mesh.cornerFaces[corner]!]);
     }
   });
 
@@ -72,6 +81,50 @@ describe.skipIf(!chromiumPath)('the page of a dense model', () => {
 
   it('takes less than 1.5 MB for 33,800 faces', () => {
     expect(statSync(path).size).toBeLessThan(1.5e6);
+  });
+
+  it('draws the stand-in while the view moves, every face at rest, and nothing while nothing changes', async () => {
+    const { page, complaints } = await openPage(browser, path);
+    const panel = page.locator('.panel.figure').first();
+    const drawn = async () => {
+      const [how, triangles, pictures] = await Promise.all(
+        ['data-drawn', 'data-triangles', 'data-pictures'].map((name) => panel.getAttribute(name)),
+      );
+      return { how, triangles: Number(triangles), pictures: Number(pictures) };
+    };
+    const becomes = (how: string) =>
+      expect.poll(async () => (await drawn()).how, { timeout: 10_000 }).toBe(how);
+    await becomes('whole');
+    const faces = 260 * 130;
+    expect((await drawn()).triangles).toBeGreaterThanOrEqual(2 * faces);
+    const box = (await page.locator(FIGURE).first().boundingBox())!;
+    const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+    await page.mouse.move(x, y);
+    await page.mouse.down();
+
+    await page.selectOption('#pace', 'whole');
+    const { pictures } = await drawn();
+    await page.mouse.move(x + 20, y);
+    await expect.poll(async () => (await drawn()).pictures).toBeGreaterThan(pictures);
+    expect((await drawn()).how).toBe('whole');
+
+    await page.selectOption('#pace', 'coarse');
+    const seen: Awaited<ReturnType<typeof drawn>>[] = [];
+    for (let i = 1; i <= 20 || !seen.some(({ how }) => how === 'coarse'); i++) {
+      await page.mouse.move(x + 40 * Math.sin(i), y);
+      seen.push(await drawn());
+    }
+    for (const { how, triangles } of seen)
+      if (how === 'coarse') expect(triangles).toBeLessThan(faces / 2);
+      else expect(triangles).toBeGreaterThanOrEqual(2 * faces);
+    await page.mouse.up();
+    await becomes('whole');
+    const rested = await drawn();
+    expect(rested.triangles).toBeGreaterThanOrEqual(2 * faces);
+    await page.waitForTimeout(400);
+    expect(await drawn()).toEqual(rested);
+    expect(complaints).toEqual([]);
+    await page.context().close();
   });
 
   it('is drawn whole again when it rests, however it was drawn on the way; names stand on the sheet', async () => {

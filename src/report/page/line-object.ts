@@ -5,8 +5,6 @@ import {
   DoubleSide,
   GLSL3,
   GreaterDepth,
-  InstancedBufferAttribute,
-  InstancedBufferGeometry,
   LessEqualDepth,
   Mesh,
   NoBlending,
@@ -18,6 +16,7 @@ import {
 import type { ReviewSet } from '../review/review-model.js';
 import type { PageMesh } from './page-mesh.js';
 import { DOT_FRAGMENT, DOT_VERTEX, LINE_FRAGMENT, LINE_PICK_FRAGMENT, LINE_VERTEX } from './shaders.js';
+import type { StandIn } from './stand-in.js';
 import type { PlaceUniforms } from './surface-object.js';
 
 /** Edges drawn alike: each by the corner it leaves from. */
@@ -31,6 +30,10 @@ export interface LineGroup {
 /** Length of one line width along the line, in page units: dashes keep their place on the surface. */
 const DASH_UNIT = 0.006;
 
+/** Along and across the edge, for each corner of its strip, and the strip's two triangles. */
+const STRIP_PLACES = [0, -1, 0, 1, -1, 0, 0, 1, 0, 1, 1, 0];
+const STRIP_CORNERS = [0, 1, 2, 2, 1, 3];
+
 /** Lines along edges, in step with the surface; a group's number is told when it is picked. */
 export class LineObject {
   readonly casing: Mesh;
@@ -40,6 +43,9 @@ export class LineObject {
   readonly pick: ShaderMaterial;
   readonly #size = new Vector2(1, 1);
   readonly #width: number;
+  readonly #whole: BufferGeometry;
+  readonly #reduce: (standIn: StandIn) => BufferGeometry;
+  #coarse: BufferGeometry | undefined;
 
   constructor(
     mesh: PageMesh,
@@ -50,6 +56,8 @@ export class LineObject {
   ) {
     this.#width = width;
     const geometry = buildLines(mesh, set, groups);
+    this.#whole = geometry;
+    this.#reduce = ({ corners }) => buildLines(mesh, set, groups, corners);
     const make = (
       extra: object,
       uniforms: Record<string, { value: unknown }>,
@@ -111,8 +119,15 @@ export class LineObject {
     this.pick.uniforms.uWidth!.value = 5;
   }
 
+  /** Draws the lines along the stand-in from now on, or along the surface itself. */
+  use(standIn: StandIn | undefined): void {
+    const geometry = standIn ? (this.#coarse ??= this.#reduce(standIn)) : this.#whole;
+    for (const object of [this.line, this.casing, this.far]) object.geometry = geometry;
+  }
+
   dispose(): void {
-    this.line.geometry.dispose();
+    this.#whole.dispose();
+    this.#coarse?.dispose();
     for (const object of [this.line, this.casing, this.far]) (object.material as ShaderMaterial).dispose();
     this.pick.dispose();
   }
@@ -120,8 +135,17 @@ export class LineObject {
 
 const uniformsOf = (object: Mesh) => (object.material as ShaderMaterial).uniforms;
 
-function buildLines(mesh: PageMesh, set: ReviewSet, groups: readonly LineGroup[]): InstancedBufferGeometry {
-  const count = groups.reduce((sum, group) => sum + group.corners.length, 0);
+/** @param standIns - the corner that stands for each, where the lines are to lie on a stand-in */
+function buildLines(
+  mesh: PageMesh,
+  set: ReviewSet,
+  groups: readonly LineGroup[],
+  standIns?: Int32Array,
+): BufferGeometry {
+  const standIn = (corner: number) => standIns?.[corner] ?? corner;
+  const isThere = (corner: number) =>
+    mesh.cornerPoints[standIn(corner)] !== mesh.cornerPoints[standIn(mesh.nextCorner(corner))];
+  const count = groups.reduce((sum, group) => sum + group.corners.filter(isThere).length, 0);
   const arrays = {
     from: new Float32Array(3 * count),
     to: new Float32Array(3 * count),
@@ -137,8 +161,10 @@ function buildLines(mesh: PageMesh, set: ReviewSet, groups: readonly LineGroup[]
     // Both sides of an edge, one after the other, have the same place along the seam.
     const starts = new Map<string, number>();
     let end = 0;
-    for (const corner of corners) {
-      const next = mesh.nextCorner(corner);
+    for (const edge of corners) {
+      if (!isThere(edge)) continue;
+      const corner = standIn(edge);
+      const next = standIn(mesh.nextCorner(edge));
       const [p, q] = [mesh.cornerPoints[corner]!, mesh.cornerPoints[next]!];
       for (let k = 0; k < 3; k++) {
         arrays.from[3 * i + k] = mesh.positions[3 * p + k]!;
@@ -165,16 +191,26 @@ function buildLines(mesh: PageMesh, set: ReviewSet, groups: readonly LineGroup[]
       i++;
     }
   });
-  const geometry = new InstancedBufferGeometry();
-  geometry.setAttribute(
-    'position',
-    new BufferAttribute(new Float32Array([0, -1, 0, 1, -1, 0, 0, 1, 0, 1, 1, 0]), 3),
+  // Each edge is a strip of its own: instances cost a renderer in software a draw each, 200 ms for 5,000 edges.
+  const geometry = new BufferGeometry();
+  const strips = Uint32Array.from(
+    { length: 6 * count },
+    (_, k) => 4 * Math.floor(k / 6) + STRIP_CORNERS[k % 6]!,
   );
-  geometry.setIndex([0, 1, 2, 2, 1, 3]);
+  geometry.setIndex(new BufferAttribute(strips, 1));
+  const places = Float32Array.from({ length: 12 * count }, (_, k) => STRIP_PLACES[k % 12]!);
+  geometry.setAttribute('position', new BufferAttribute(places, 3));
   for (const [name, array] of Object.entries(arrays))
-    geometry.setAttribute(name, new InstancedBufferAttribute(array, array.length / Math.max(1, count)));
-  geometry.instanceCount = count;
+    geometry.setAttribute(name, spread(array, array.length / Math.max(1, count)));
   return geometry;
+}
+
+/** An attribute of edges as one of the four corners of each one's strip. */
+function spread(values: Float32Array, size: number): BufferAttribute {
+  const wide = new Float32Array(4 * values.length);
+  for (let i = 0; i < values.length; i += size)
+    for (let k = 0; k < 4; k++) wide.set(values.subarray(i, i + size), 4 * i + k * size);
+  return new BufferAttribute(wide, size);
 }
 
 /** A mark at a point: kind 0 is a waypoint, kind 1 a pin. */

@@ -1,84 +1,122 @@
 /** Surfaces of fewer triangles are always drawn whole. */
 const MANY_TRIANGLES = 60_000;
-/** Milliseconds until a picture is drawn that was asked for, where drawing is slow. */
-const LONG_WAIT = 120;
+/** Milliseconds until a whole picture is there, where drawing is slow. */
+const LONG_WAIT = 60;
 /** So many long waits tell a slow machine; each short one makes up for a quarter of one. */
 const LONG_WAITS = 2;
 const MAKES_UP = 0.25;
-/** Milliseconds after the last movement until the picture is drawn whole. */
+/** Milliseconds after the last change until the picture is drawn whole. */
 const REST = 200;
 
-/** Calls for frames, and finds out from how long the next ones wait whether this machine draws slowly. */
+/** What is drawn while something moves: every face, a stand-in, or a stand-in where whole pictures take long. */
+export type PaceChoice = 'auto' | 'whole' | 'coarse';
+
+/** Asks for a picture, coarse or whole, and returns a function that tells whether it is there. */
+export type Drawer = (isCoarse: boolean) => () => boolean;
+
+/** Calls for pictures, one after the other, and finds out by how long whole ones take whether this machine is slow. */
 export class Pace {
-  readonly #draw: () => () => boolean;
+  choice: PaceChoice = 'auto';
+  readonly #draw: Drawer;
+  readonly #nextFrame: (act: () => void) => void;
   readonly #isDense: boolean;
   #isAsked = false;
+  #wasCoarse = false;
   #isDrawn: () => boolean = () => true;
+  /** Shaders and buffers are made with the first picture, which therefore tells nothing. */
+  #isFirst = true;
   #waits = 0;
   #isMoving = false;
-  #moves = 0;
+  #quietSince = 0;
+  #isWatched = false;
 
-  /** @param draw - asks for the picture, and returns a function that tells whether it is there */
-  constructor(draw: () => () => boolean, triangleCount: number) {
+  /** @param nextFrame - calls back when the screen is ready for a picture */
+  constructor(draw: Drawer, triangleCount: number, nextFrame: (act: () => void) => void) {
     this.#draw = draw;
+    this.#nextFrame = nextFrame;
     this.#isDense = triangleCount >= MANY_TRIANGLES;
   }
 
-  /** Whether frames of this model took long; once they did it stays so. */
-  get isSlow(): boolean {
-    return this.#waits >= LONG_WAITS;
+  /** Whether there are so many triangles that the choice matters. */
+  get isDense(): boolean {
+    return this.#isDense;
   }
 
-  /** Whether pictures are to be coarse for now: something moves, and drawing is slow. */
+  /** Whether what moves is drawn coarse. */
+  get isSlow(): boolean {
+    if (!this.#isDense || this.choice === 'whole') return false;
+    return this.choice === 'coarse' || this.#waits >= LONG_WAITS;
+  }
+
+  /** Whether the next picture is to be coarse. */
   get isCoarse(): boolean {
     return this.isSlow && this.#isMoving;
   }
 
-  /** Asks for one drawing in the next frame. */
+  /** Asks for a picture of something new: where drawing is slow it is coarse, and whole at rest. */
   ask(): void {
-    if (this.#isAsked) return;
-    this.#isAsked = true;
-    requestAnimationFrame(() => {
-      this.#isAsked = false;
-      this.#isDrawn = this.#draw();
-      this.#noteWait();
-    });
-  }
-
-  /** Asks for a drawing of something on the move; where drawing is slow it is coarse until it rests. */
-  move(): void {
     this.#isMoving = true;
-    this.ask();
+    this.#request();
     this.rest();
   }
 
-  /** Asks for a whole drawing when nothing has moved for a moment, counted from when the last picture was there. */
+  /** Asks for a whole picture when nothing has changed for a moment, counted from when the last one was there. */
   rest(): void {
-    const move = ++this.#moves;
-    this.#whenDrawn(() => {
-      setTimeout(() => {
-        if (move !== this.#moves) return;
-        this.#isMoving = false;
-        this.ask();
-      }, REST);
-    });
-  }
-
-  #noteWait(): void {
-    if (this.isSlow || !this.#isDense) return;
-    const begun = performance.now();
-    this.#whenDrawn(() => {
-      const isLong = performance.now() - begun > LONG_WAIT;
-      this.#waits = isLong ? this.#waits + 1 : Math.max(0, this.#waits - MAKES_UP);
-    });
-  }
-
-  /** Frames go on while the graphics card still draws, so that their pace tells nothing; the card is asked. */
-  #whenDrawn(act: () => void): void {
+    this.#quietSince = performance.now();
+    if (this.#isWatched) return;
+    this.#isWatched = true;
     const look = () => {
-      if (!this.#isAsked && this.#isDrawn()) act();
-      else setTimeout(look, 15);
+      const now = performance.now();
+      if (this.#isAsked || !this.#isDrawn()) this.#quietSince = now;
+      if (now - this.#quietSince < REST) {
+        setTimeout(look, 15);
+        return;
+      }
+      this.#isWatched = false;
+      this.#isMoving = false;
+      this.#request();
     };
     setTimeout(look, 15);
+  }
+
+  #request(): void {
+    if (this.#isAsked) return;
+    this.#isAsked = true;
+    this.#nextFrame(() => this.#drawWhenFree());
+  }
+
+  /**
+   * Frames go on while the graphics card still draws; whole pictures that queued up would show what is long past.
+   * Coarse ones may follow one another at once, since the browser itself never lets more than two of them wait.
+   */
+  #drawWhenFree(): void {
+    if (!(this.isCoarse && this.#wasCoarse) && !this.#isDrawn()) {
+      setTimeout(() => this.#drawWhenFree(), 4);
+      return;
+    }
+    this.#isAsked = false;
+    const isCoarse = this.isCoarse;
+    this.#wasCoarse = isCoarse;
+    const isDrawn = this.#draw(isCoarse);
+    this.#isDrawn = isCoarse ? isDrawn : this.#timed(isDrawn);
+  }
+
+  /** The same question about a whole picture; how long it took is noted as soon as the answer is yes. */
+  #timed(isDrawn: () => boolean): () => boolean {
+    const begun = performance.now();
+    let isThere = false;
+    const ask = () => {
+      if (isThere || !isDrawn()) return isThere;
+      isThere = true;
+      const isLong = performance.now() - begun > LONG_WAIT;
+      if (this.#isFirst) this.#isFirst = false;
+      else this.#waits = isLong ? Math.min(LONG_WAITS, this.#waits + 1) : Math.max(0, this.#waits - MAKES_UP);
+      return true;
+    };
+    const look = () => {
+      if (!ask()) setTimeout(look, 4);
+    };
+    setTimeout(look, 4);
+    return ask;
   }
 }

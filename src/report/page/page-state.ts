@@ -1,3 +1,4 @@
+import type { PaceChoice } from './pace.js';
 import type { ShadingName } from './shading.js';
 
 export const TOOLS = ['look', 'keep', 'avoid', 'waypoint', 'draw-in', 'push-away', 'pin', 'rub-out'] as const;
@@ -29,6 +30,7 @@ export interface PageState {
   readonly isWholeLoop: boolean;
   /** Radius in page units. */
   readonly brush: number;
+  readonly pace: PaceChoice;
   readonly isDark: boolean;
   /** Counts changes of the marks. */
   readonly marks: number;

@@ -49,6 +49,12 @@ export class Panel {
     return this.node.lastElementChild as HTMLElement;
   }
 
+  /** Tells, for whoever looks into the page, how its picture was drawn, and the how manieth it is. */
+  tellDrawn(isCoarse: boolean, triangles: number): void {
+    const pictures = String(Number(this.node.dataset.pictures ?? 0) + 1);
+    Object.assign(this.node.dataset, { drawn: isCoarse ? 'coarse' : 'whole', triangles, pictures });
+  }
+
   /** Tells one view of the panel from another. */
   get view(): string {
     return [this.turn, this.rise, this.reach, ...this.centre].join();

@@ -60,7 +60,7 @@ function connectPanel(panel: Panel, stage: Stage, store: PageStore, book: MarkBo
     else if (held.size === 1) panel.drag(at.x - from.x, at.y - from.y, event.shiftKey || event.buttons > 1);
     else pinch(panel, held, event.pointerId, at);
     held.set(event.pointerId, at);
-    if (!isPainting) stage.move();
+    if (!isPainting) stage.ask();
   });
   const release = (event: PointerEvent) => {
     if (!held.delete(event.pointerId)) return;
@@ -88,7 +88,7 @@ function connectPanel(panel: Panel, stage: Stage, store: PageStore, book: MarkBo
     (event) => {
       event.preventDefault();
       panel.zoom(Math.exp(Math.sign(event.deltaY) * Math.min(0.25, Math.abs(event.deltaY) / 500)));
-      stage.move();
+      stage.ask();
     },
     { passive: false },
   );
@@ -105,7 +105,7 @@ function connectPanel(panel: Panel, stage: Stage, store: PageStore, book: MarkBo
       else brush(at, true);
     } else if (!moveByKey(panel, event)) return;
     event.preventDefault();
-    stage.move();
+    stage.ask();
     const at = middle();
     store.set({ aim: stage.pick(panel, at.x, at.y, true) });
   });

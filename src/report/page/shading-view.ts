@@ -1,4 +1,5 @@
 import { element } from './dom.js';
+import type { PaceChoice } from './pace.js';
 import type { PageStore } from './page-state.js';
 import type { Legend, ShadingName } from './shading.js';
 import { SHADINGS } from './shading.js';
@@ -11,8 +12,17 @@ const CLOTHS: readonly [number, string][] = [
   [96, 'narrow'],
 ];
 
+const PACES: readonly [PaceChoice, string][] = [
+  ['auto', 'what keeps up'],
+  ['whole', 'every face'],
+  ['coarse', 'a coarse stand-in'],
+];
+
 /** Choice of what colours the surface, with a legend that is filled when the surface is painted. */
-export function makeShadingView(store: PageStore): {
+export function makeShadingView(
+  store: PageStore,
+  isDense: boolean,
+): {
   node: HTMLElement;
   setLegend: (legend: Legend) => void;
 } {
@@ -30,6 +40,9 @@ export function makeShadingView(store: PageStore): {
     lines.input.checked = state.hasLines;
     far.input.checked = state.hasFarSeams;
   });
+  const pace = element('select', { id: 'pace' });
+  for (const [value, label] of PACES) pace.append(element('option', { value }, label));
+  pace.addEventListener('change', () => store.set({ pace: pace.value as PaceChoice }));
   const legend = element('div', { class: 'legend' });
   return {
     node: element(
@@ -39,6 +52,9 @@ export function makeShadingView(store: PageStore): {
       legend,
       element('p', {}, element('label', { for: 'cloth' }, 'Gingham '), cloth),
       element('p', { class: 'ticks' }, lines.node, far.node),
+      isDense
+        ? element('p', {}, element('label', { for: 'pace' }, 'While it moves, draw '), pace)
+        : undefined,
     ),
     setLegend: (content) => legend.replaceChildren(...drawLegend(content)),
   };

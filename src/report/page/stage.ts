@@ -20,10 +20,13 @@ import { Pace } from './pace.js';
 import type { PageMesh } from './page-mesh.js';
 import type { Aim, PageState } from './page-state.js';
 import { Panel } from './panel.js';
+import { PanelPicture, type Place } from './panel-picture.js';
 import { makePaper } from './paper.js';
 import { SheetNames } from './sheet-names.js';
+import { findStandIn, type StandIn } from './stand-in.js';
 import type { PlaceUniforms } from './surface-object.js';
 import { makePlaceUniforms, makeSharedAttributes, SurfaceObject } from './surface-object.js';
+import { watchDrawing } from './watch-drawing.js';
 
 /** Everything drawn of one set; made when the set is first shown. */
 export interface DrawnSet {
@@ -34,6 +37,8 @@ export interface DrawnSet {
   readonly seams: LineObject;
   readonly paper: Scene;
   readonly paperMaterial: MeshBasicMaterial;
+  /** Made when it is first wanted. */
+  readonly standIn: () => StandIn;
   marks: LineObject | undefined;
   dots: Points | undefined;
 }
@@ -42,13 +47,8 @@ const SEAM_WIDTH = 3.4;
 const MARK_WIDTH = 6;
 const FLAT: Unfolding = { open: 1, carry: 1 };
 
-/** A panel's window on the canvas, pixels of the page from the lower left. */
-interface PanelPlace {
+interface PanelPlace extends Place {
   readonly panel: Panel;
-  readonly x: number;
-  readonly y: number;
-  readonly width: number;
-  readonly height: number;
 }
 
 /** Draws all panels on one canvas, and finds what lies under a place of theirs. */
@@ -67,6 +67,7 @@ export class Stage {
   readonly #shared: ReturnType<typeof makeSharedAttributes>;
   readonly #scene = new Scene();
   readonly #idPictures = new Map<Panel, IdPicture>();
+  readonly #pictures = new Map<Panel, PanelPicture>();
   /** What each panel shows at present; a panel that would look the same is not drawn again. */
   readonly #shown = new Map<Panel, string>();
   #places = '';
@@ -82,16 +83,22 @@ export class Stage {
     this.mesh = mesh;
     this.#state = state;
     this.#names = new SheetNames(mesh);
-    this.#pace = new Pace(() => this.#drawAndWatch(), mesh.triangles.length / 3);
+    const draw = (isCoarse: boolean) => {
+      this.#draw(isCoarse);
+      return watchDrawing(this.#renderer);
+    };
+    this.#pace = new Pace(draw, mesh.triangles.length / 3, requestAnimationFrame.bind(window));
     this.#shared = makeSharedAttributes(mesh);
     this.#renderer = new WebGLRenderer({
-      antialias: true,
+      antialias: false,
+      depth: false,
       alpha: true,
       preserveDrawingBuffer: true,
     });
     this.#renderer.outputColorSpace = 'srgb-linear';
     this.#renderer.setPixelRatio(Math.min(2, window.devicePixelRatio || 1));
     this.#renderer.autoClear = false;
+    this.#renderer.info.autoReset = false;
     this.#scene.matrixWorldAutoUpdate = false;
     const canvas = this.#renderer.domElement;
     canvas.setAttribute('aria-hidden', 'true');
@@ -110,9 +117,9 @@ export class Stage {
       const words = panel.kind === 'figure' ? 'figure' : 'sheet';
       if (index >= 0) panel.caption.textContent = `${words}, set ${index + 1}`;
     }
-    if (old.unfold !== state.unfold) this.move();
+    this.#pace.choice = state.pace;
     // Where drawing is slow, the words go ahead and the light follows when the pointer rests.
-    else if (old.aim !== state.aim && this.#pace.isSlow) this.#pace.rest();
+    if (old.aim !== state.aim && old.unfold === state.unfold && this.#pace.isSlow) this.#pace.rest();
     else this.ask();
   }
 
@@ -124,8 +131,10 @@ export class Stage {
   /** Asks for one drawing in the next frame. */
   ask = (): void => this.#pace.ask();
 
-  /** The same while the view or the surface moves. */
-  move = (): void => this.#pace.move();
+  /** Whether the surface has so many triangles that it matters how it is drawn on the move. */
+  get isDense(): boolean {
+    return this.#pace.isDense;
+  }
 
   /** What is drawn of a set. */
   drawn(index: number): DrawnSet {
@@ -135,6 +144,7 @@ export class Stage {
     const frames = computeChartFrames(this.mesh, set);
     const place = makePlaceUniforms(frames);
     const [paper, paperMaterial] = makePaper(frames);
+    let standIn: StandIn | undefined;
     const made: DrawnSet = {
       set,
       frames,
@@ -143,6 +153,7 @@ export class Stage {
       seams: new LineObject(this.mesh, set, set.seams, place, SEAM_WIDTH),
       paper,
       paperMaterial,
+      standIn: () => (standIn ??= findStandIn(this.mesh, set)),
       marks: undefined,
       dots: undefined,
     };
@@ -190,7 +201,9 @@ export class Stage {
       ],
       (objects) => {
         const camera = this.#prepare(panel, drawn, width, height);
-        surface.useCoarse(isCoarse);
+        const standIn = isCoarse ? drawn.standIn() : undefined;
+        surface.use(standIn);
+        seams.use(standIn);
         seams.prepare(width, height, -1, '#ffffff');
         this.#render(objects, camera);
       },
@@ -247,15 +260,7 @@ export class Stage {
     this.#scene.children = [];
   }
 
-  #drawAndWatch(): () => boolean {
-    this.#draw();
-    const gl = this.#renderer.getContext() as WebGL2RenderingContext;
-    const sync = gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0);
-    gl.flush();
-    return () => !sync || gl.getSyncParameter(sync, gl.SYNC_STATUS) !== gl.UNSIGNALED;
-  }
-
-  #draw(): void {
+  #draw(isCoarse: boolean): void {
     const box = this.node.getBoundingClientRect();
     const renderer = this.#renderer;
     if (box.width === 0) return;
@@ -274,23 +279,32 @@ export class Stage {
       renderer.setSize(box.width, box.height, false);
       renderer.clear();
     }
-    renderer.setScissorTest(true);
-    for (const place of places) if (place.width >= 1 && place.height >= 1) this.#drawPanel(place);
+    for (const place of places) if (place.width >= 1 && place.height >= 1) this.#drawPanel(place, isCoarse);
     renderer.setScissorTest(false);
   }
 
-  #drawPanel({ panel, x, y, width, height }: PanelPlace): void {
-    const renderer = this.#renderer;
+  #drawPanel(place: PanelPlace, isCoarse: boolean): void {
+    const { panel, width, height } = place;
     const drawn = this.drawn(this.setOf(panel));
-    const state = this.#state;
-    const isCoarse = this.#pace.isCoarse;
-    const key = this.#pictureKey(drawn, this.#viewKey(panel, width, height));
-    if (this.#shown.get(panel) === key) return;
+    const look = this.#look(drawn, this.#viewKey(panel, width, height));
+    const key = `${isCoarse ? 'coarse' : 'whole'} ${look}`;
+    // What is whole already need not become coarse because another panel moves.
+    const shown = this.#shown.get(panel);
+    if (shown === key || shown === `whole ${look}`) return;
     this.#shown.set(panel, key);
-    renderer.setViewport(x, y, width, height);
-    renderer.setScissor(x, y, width, height);
-    renderer.clear();
-    drawn.surface.useCoarse(isCoarse);
+    let picture = this.#pictures.get(panel);
+    if (!picture) this.#pictures.set(panel, (picture = new PanelPicture()));
+    const triangles = picture.draw(this.#renderer, place, isCoarse, (ratio) =>
+      this.#paintPanel(place, drawn, isCoarse, ratio),
+    );
+    panel.tellDrawn(isCoarse, triangles);
+  }
+
+  #paintPanel({ panel, width, height }: PanelPlace, drawn: DrawnSet, isCoarse: boolean, ratio: number): void {
+    const renderer = this.#renderer;
+    const state = this.#state;
+    const standIn = isCoarse ? drawn.standIn() : undefined;
+    for (const object of [drawn.surface, drawn.seams, drawn.marks]) object?.use(standIn);
     const camera = this.#prepare(panel, drawn, width, height);
     const isFlat = panel.kind === 'sheet';
     if (isFlat) this.#names.show(panel, drawn.set, drawn.frames, camera);
@@ -299,7 +313,7 @@ export class Stage {
     const face = state.aim?.face ?? -1;
     uniforms.uRelief!.value = isFlat ? 0 : 1 - this.#unfolding(panel).carry;
     uniforms.uCloth!.value = state.cloth;
-    uniforms.uLines!.value = state.hasLines ? 1 : 0;
+    uniforms.uLines!.value = state.hasLines && !isCoarse ? 1 : 0;
     uniforms.uLitChart!.value = aim ? aim.chart : (drawn.set.faceCharts[face] ?? -1);
     uniforms.uLitFace!.value = face;
     (uniforms.uInk!.value as Color).setStyle('#23211d', '');
@@ -307,23 +321,24 @@ export class Stage {
     renderer.clearDepth();
     const objects: Mesh[] = [drawn.surface.object];
     drawn.seams.prepare(width, height, aim?.seam ?? -1, state.shading === 'plain' ? '#fbfaf7' : '#fffdf6');
-    if (state.hasFarSeams && !isFlat) objects.push(drawn.seams.far);
-    objects.push(drawn.seams.casing, drawn.seams.line);
+    if (state.hasFarSeams && !isFlat && !isCoarse) objects.push(drawn.seams.far);
+    if (!isCoarse) objects.push(drawn.seams.casing);
+    objects.push(drawn.seams.line);
     if (drawn.marks) {
       drawn.marks.prepare(width, height, -1, '#ffffff');
       objects.push(drawn.marks.casing, drawn.marks.line);
     }
     if (drawn.dots) {
-      (drawn.dots.material as ShaderMaterial).uniforms.uPixels!.value = renderer.getPixelRatio();
+      (drawn.dots.material as ShaderMaterial).uniforms.uPixels!.value = ratio;
       objects.push(drawn.dots as unknown as Mesh);
     }
     this.#render(objects, camera);
   }
 
   /** Tells one picture of a panel from another. */
-  #pictureKey({ surface }: DrawnSet, view: string): string {
+  #look({ surface }: DrawnSet, view: string): string {
     const { shading, cloth, hasLines, hasFarSeams, isDark, aim } = this.#state;
-    const look = [shading, cloth, hasLines, hasFarSeams, isDark, this.#pace.isCoarse];
+    const look = [shading, cloth, hasLines, hasFarSeams, isDark];
     return JSON.stringify([view, look, surface.paintCount, this.#marksCount, aim]);
   }
 

@@ -28,13 +28,14 @@ export function startReview(root: HTMLElement, model: ReviewModel): void {
     tool: 'look',
     isWholeLoop: false,
     brush: 0.06,
+    pace: 'auto',
     isDark: dark.matches,
     marks: 0,
   });
   dark.addEventListener('change', () => store.set({ isDark: dark.matches }));
   const stage = new Stage(model, mesh, store.state);
   const book = new MarkBook(mesh, store);
-  const shadingView = makeShadingView(store);
+  const shadingView = makeShadingView(store, stage.isDense);
   const areas = measureFaceAreas(mesh);
   const paint = (index: number, drawn: DrawnSet) => {
     const { colours, legend } = shadeFaces(store.state.shading, model, mesh, drawn.set, areas);
@@ -75,7 +76,7 @@ export function startReview(root: HTMLElement, model: ReviewModel): void {
   );
   connectPointing(stage, store, book);
   store.watch(
-    ['set', 'beside', 'cloth', 'hasLines', 'hasFarSeams', 'unfold', 'aim', 'isDark', 'shading'],
+    ['set', 'beside', 'cloth', 'hasLines', 'hasFarSeams', 'unfold', 'aim', 'isDark', 'shading', 'pace'],
     (state) => stage.show(state),
   );
   store.watch(['shading', 'marks', 'set'], () => {

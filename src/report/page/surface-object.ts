@@ -17,9 +17,9 @@ import {
 import type { ReviewSet } from '../review/review-model.js';
 import type { ChartFrames } from './chart-frames.js';
 import { FRAME_ROW, FRAME_TEXELS } from './chart-frames.js';
-import { findCoarseTriangles } from './coarse-triangles.js';
 import type { PageMesh } from './page-mesh.js';
 import { SURFACE_FRAGMENT, SURFACE_PICK_FRAGMENT, SURFACE_VERTEX } from './shaders.js';
+import type { StandIn } from './stand-in.js';
 
 /** Faces in a row of the texture of face colours. */
 const FACE_ROW = 2048;
@@ -85,7 +85,6 @@ export class SurfaceObject {
   readonly material: ShaderMaterial;
   /** Counts how often it was painted. */
   paintCount = 0;
-  readonly #makeCoarse: () => BufferGeometry;
   readonly #full: BufferGeometry;
   #coarse: BufferGeometry | undefined;
   readonly #colours: Uint8Array;
@@ -137,18 +136,18 @@ export class SurfaceObject {
     this.object = new Mesh(geometry, this.material);
     this.object.frustumCulled = false;
     this.#full = geometry;
-    this.#makeCoarse = () => {
-      const coarse = new BufferGeometry();
-      for (const [name, attribute] of Object.entries(geometry.attributes))
-        coarse.setAttribute(name, attribute);
-      return coarse.setIndex(new BufferAttribute(findCoarseTriangles(mesh, set), 1));
-    };
   }
 
-  /** Draws the surface itself from now on, or a coarse stand-in. */
-  useCoarse(isCoarse: boolean): void {
-    if (isCoarse) this.#coarse ??= this.#makeCoarse();
-    this.object.geometry = isCoarse ? this.#coarse! : this.#full;
+  /** Draws the stand-in from now on, or the surface itself. */
+  use(standIn: StandIn | undefined): void {
+    this.object.geometry = standIn ? (this.#coarse ??= this.#reduce(standIn)) : this.#full;
+  }
+
+  #reduce({ triangles }: StandIn): BufferGeometry {
+    const coarse = new BufferGeometry();
+    for (const [name, attribute] of Object.entries(this.#full.attributes))
+      coarse.setAttribute(name, attribute);
+    return coarse.setIndex(new BufferAttribute(triangles, 1));
   }
 
   /** Sets the colours of the faces: 3 bytes for each. */

@@ -2,16 +2,22 @@ import type { ReviewSet } from '../review/review-model.js';
 import type { PageMesh } from './page-mesh.js';
 
 /** Cells along one side of the space that the model fills. */
-const CELLS = 110;
+const CELLS = 80;
+
+/** A coarse stand-in for the surface of a set. */
+export interface StandIn {
+  /** Places in `mesh.triangles`, three for each triangle that is left. */
+  readonly triangles: Uint32Array;
+  /** The corner that each corner of the mesh has become. */
+  readonly corners: Int32Array;
+}
 
 /**
  * A coarse stand-in for a dense surface, to be drawn while it moves: the corners of a chart in one cell of space
  * become one of them, and triangles that shrink to nothing go. Where a cell holds points of several charts all take
  * the same one, so that no gap opens along a seam.
- *
- * @returns places in `mesh.triangles`, three for each triangle that is left
  */
-export function findCoarseTriangles(mesh: PageMesh, set: ReviewSet): Uint32Array {
+export function findStandIn(mesh: PageMesh, set: ReviewSet): StandIn {
   const { triangles, cornerPoints, cornerFaces, positions } = mesh;
   const isShared = new Uint8Array(mesh.pointCount);
   const pointCharts = new Int32Array(mesh.pointCount).fill(-2);
@@ -52,5 +58,7 @@ export function findCoarseTriangles(mesh: PageMesh, set: ReviewSet): Uint32Array
     const [a, b, c] = [clusters[t]!, clusters[t + 1]!, clusters[t + 2]!];
     if (a !== b && b !== c && c !== a) left.push(chosen[a]!, chosen[b]!, chosen[c]!);
   }
-  return Uint32Array.from(left);
+  const corners = Int32Array.from(cornerPoints, (_, c) => c);
+  for (let i = 0; i < triangles.length; i++) corners[triangles[i]!] = triangles[chosen[clusters[i]!]!]!;
+  return { triangles: Uint32Array.from(left), corners };
 }
