@@ -101,6 +101,8 @@ export type {
   ChartForecast,
   ChartPrediction,
   Conflict,
+  DropCause,
+  DroppedSet,
   Proposal,
   ProposedChart,
   ProposeOptions,

@@ -119,6 +119,7 @@ function makeModel(faces, setCount) {
     faceParts: new Int32Array(faceCount),
     faceExposure: Float32Array.from({ length: faceCount }, (_, f) => (f % 101) / 100),
     sets: Array.from({ length: setCount }, () => set),
+    dropped: [],
   };
 }
 

@@ -38,7 +38,9 @@ async function propose(name: string, input: MeshInput): Promise<void> {
   const { up, front } = PROPOSE_DEFAULTS;
   const { parts, faceParts } = findParts(mesh);
   const { faceExposure } = computeExposure(mesh);
-  const review = packReview(buildReview(mesh, { name, up, front, parts, faceParts, faceExposure, sets }));
+  const review = packReview(
+    buildReview(mesh, { name, up, front, parts, faceParts, faceExposure, sets, dropped: proposal.dropped }),
+  );
   const notes = [
     ...mesh.repairs.map(({ message }) => message),
     ...proposal.conflicts.map(({ hint, message }) => `${hint}: ${message}`),

@@ -111,6 +111,7 @@ export function readPairs(value: unknown, path: string): [number, number][] | un
 function describeProposal(proposal: Proposal) {
   return {
     sets: proposal.sets.map(describeSet),
+    dropped: proposal.dropped,
     mirror: proposal.mirror ?? null,
     conflicts: proposal.conflicts,
   };

@@ -21,6 +21,7 @@ export function proposalDocument(
     conflicts: proposal.conflicts,
     files,
     sets: sets.map(setDocument),
+    dropped: proposal.dropped,
   };
 }
 

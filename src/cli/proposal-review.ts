@@ -8,7 +8,7 @@ import type { FinishedProposal } from './propose-job.js';
 /** What the page's moving pictures are drawn from. */
 export function proposalReview(
   { name, mesh }: LoadedModel,
-  { surface, sets }: FinishedProposal,
+  { proposal, surface, sets }: FinishedProposal,
   axes: AxisOptions,
 ): PackedReview {
   const { up, front } = buildAxisFrame(axes);
@@ -23,6 +23,7 @@ export function proposalReview(
       })),
       faceParts: surface.faceParts,
       faceExposure: surface.faceExposure,
+      dropped: proposal.dropped,
       sets: sets.map(({ set, layout, measured }) => ({ ...set, layout, measured })),
     }),
   );

@@ -1,8 +1,8 @@
 import type { EdgeId } from '../mesh/index.js';
 import { describeSet } from './describe-set.js';
 import { draftSeams } from './draft-seams.js';
+import type { DrawnSet } from './drop-sets.js';
 import type { CollarTable } from './place-collars.js';
-import type { DrawnSet } from './rank-sets.js';
 import { nameSet, STRATEGIES } from './strategies.js';
 import type { Study } from './study-mesh.js';
 

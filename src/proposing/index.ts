@@ -6,6 +6,8 @@ export type {
   ChartForecast,
   ChartPrediction,
   Conflict,
+  DropCause,
+  DroppedSet,
   Proposal,
   ProposedChart,
   Seam,

@@ -84,6 +84,24 @@ export interface SeamSet {
   readonly summary: string;
 }
 
+/**
+ * Why a candidate was not offered: a chart is no disk, more charts than allowed, another is better in something and
+ * worse in nothing, too little of a sheet covered, or others that differ more from one another were enough.
+ */
+export type DropCause = 'notDisks' | 'chartLimit' | 'beaten' | 'packing' | 'spread';
+
+/** A candidate that was drawn and not offered; its seams are not kept. */
+export interface DroppedSet {
+  readonly name: string;
+  readonly cause: DropCause;
+  /** The cause in words. */
+  readonly reason: string;
+  /** Index of the first offered set that is no worse in pieces, stretch, exposure and fill, and better in one. */
+  readonly beatenBy?: number;
+  readonly prediction: ChartPrediction;
+  readonly criteria: SetCriteria;
+}
+
 /** Something the artist asked for that could not be had in full. */
 export interface Conflict {
   readonly hint: string;
@@ -93,6 +111,8 @@ export interface Conflict {
 export interface Proposal {
   /** Best first. */
   readonly sets: readonly SeamSet[];
+  /** Candidates that were drawn and not offered, in the order of drawing. */
+  readonly dropped: readonly DroppedSet[];
   /** Repairs made while the mesh was read. */
   readonly repairs: readonly Repair[];
   readonly mirror: { readonly matchedShare: number } | undefined;

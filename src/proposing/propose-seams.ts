@@ -76,10 +76,11 @@ async function proposeSeamsBy(
   const drawn = await drawAll(ground, (share, name) => report(0.3 + 0.6 * share, `drawing seams: ${name}`));
   const avoidedCuts = new Set(drawn.flatMap((each) => each.avoidedCuts));
   await report(0.9, 'ranking');
-  const sets = rankSets(drawn, options);
+  const { sets, dropped } = rankSets(drawn, options);
   options.onProgress?.(1, 'done');
   return {
     sets,
+    dropped,
     repairs: mesh.repairs,
     mirror: study.mirror && { matchedShare: study.mirrorShare },
     conflicts: [

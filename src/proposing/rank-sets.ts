@@ -1,25 +1,24 @@
 import { LimitError } from '../errors.js';
 import { chooseSpread, describeTradeOff, findParetoFront, scoreSet } from '../ranking/index.js';
 import type { DescribedSet } from './describe-set.js';
-import type { SeamSet } from './proposal.js';
+import { type DrawnSet, explainDropped, weighSet } from './drop-sets.js';
+import type { DroppedSet, SeamSet } from './proposal.js';
 import type { ProposeOptions } from './propose-options.js';
 import { PROPOSE_DEFAULTS } from './propose-options.js';
-
-/** A described set and what it is called. */
-export interface DrawnSet {
-  readonly name: string;
-  readonly set: DescribedSet;
-}
 
 /** Sets expected to fill less of a sheet than this are offered only where others are wanting. */
 const PACKABLE = 0.6;
 
 /**
- * The sets worth offering, best first: none is worse than another in everything, and they differ from one another.
+ * The sets worth offering, best first: none is worse than another in everything, and they differ from one another;
+ * and what was drawn besides.
  *
  * @throws NO_VALID_SET when none has disks for charts, or none is within the chart limit
  */
-export function rankSets(drawn: readonly DrawnSet[], options: ProposeOptions): SeamSet[] {
+export function rankSets(
+  drawn: readonly DrawnSet[],
+  options: ProposeOptions,
+): { readonly sets: SeamSet[]; readonly dropped: DroppedSet[] } {
   const valid = drawn.filter(({ set }) => set.charts.every((chart) => chart.topology.isDisk));
   const limit = options.chartLimit ?? Infinity;
   const within = valid.filter(({ set }) => set.charts.length <= limit);
@@ -34,14 +33,7 @@ export function rankSets(drawn: readonly DrawnSet[], options: ProposeOptions): S
     );
   }
   const count = options.sets ?? PROPOSE_DEFAULTS.sets;
-  const front = findParetoFront(
-    within.map(({ set: { criteria } }) => [
-      criteria.pieces,
-      criteria.stretch,
-      criteria.exposure,
-      -(criteria.fill ?? 0),
-    ]),
-  ).map((i) => within[i]!);
+  const front = findParetoFront(within.map(weighSet)).map((i) => within[i]!);
   const packable = front.filter(({ set }) => (set.criteria.fill ?? 1) >= PACKABLE);
   const offered = packable.length >= count && options.criteria?.fill !== 0 ? packable : front;
   const scores = offered.map(({ set }) => scoreSet(set.criteria, options.criteria));
@@ -50,11 +42,11 @@ export function rankSets(drawn: readonly DrawnSet[], options: ProposeOptions): S
     Math.log(set.criteria.stretch + 0.05),
     set.criteria.exposure,
   ]);
-  const scored = chooseSpread(scores, figures, count).map((i) => ({
-    ...offered[i]!,
-    score: scores[i]!,
-  }));
-  return scored.map(({ name, set, score }, i) => ({
+  const chosen = chooseSpread(scores, figures, count);
+  const scored = chosen.map((i) => ({ ...offered[i]!, score: scores[i]! }));
+  const kept = chosen.map((i) => offered[i]!);
+  const dropped = explainDropped({ drawn, valid, within, front, offered, kept }, limit);
+  const sets = scored.map(({ name, set, score }, i) => ({
     name,
     seams: set.seams,
     charts: set.charts,
@@ -63,6 +55,7 @@ export function rankSets(drawn: readonly DrawnSet[], options: ProposeOptions): S
     score,
     summary: summarise(name, set, i === 0 ? undefined : scored[0]!.set),
   }));
+  return { sets, dropped };
 }
 
 function summarise(name: string, set: DescribedSet, best: DescribedSet | undefined): string {

@@ -10,12 +10,13 @@ export { escapeMarkup } from './escape-markup.js';
 export type { SeamStyle } from './palette.js';
 export type { Fact, ReportPage, ReportPicture, ReportSet, ReportTable } from './report-page.js';
 export { writeReportPage } from './report-page.js';
-export type { ReviewInput, ReviewSetInput } from './review/build-review.js';
+export type { ReviewDroppedInput, ReviewInput, ReviewSetInput } from './review/build-review.js';
 export { buildReview } from './review/build-review.js';
 export type { PackedReview } from './review/pack-review.js';
 export { packReview } from './review/pack-review.js';
 export type {
   ReviewChart,
+  ReviewDropped,
   ReviewFigures,
   ReviewModel,
   ReviewSeam,

@@ -85,6 +85,10 @@ td b { white-space: nowrap; }
 .plot svg { width: 100%; max-width: 26rem; height: auto; display: block; font-size: 10px; fill: var(--ink); overflow: visible; }
 .plot .rule { fill: none; stroke: var(--soft); }
 .plot .front { fill: none; stroke: var(--soft); stroke-dasharray: 3 3; }
+.plot .dropped { fill: transparent; stroke: var(--soft); stroke-width: 1.5; pointer-events: all; }
+.plot .dropped:hover, .plot .dropped:focus-visible { stroke: var(--mark); stroke-width: 2.5; outline: none; }
+.told { min-height: 3.9em; }
+details.dropped ul { margin: 0.3rem 0; padding-left: 1.1rem; }
 .plot .dot { cursor: pointer; }
 .plot .dot rect { fill: var(--paper); stroke: var(--ink); }
 .plot .dot.chosen rect { fill: var(--lit); stroke-width: 2.5; }

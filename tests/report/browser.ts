@@ -40,7 +40,7 @@ export async function openPage(
     colorScheme: options.theme ?? 'light',
     acceptDownloads: true,
   });
-  context.setDefaultTimeout(10_000);
+  context.setDefaultTimeout(60_000);
   const page = await context.newPage();
   const complaints: string[] = [];
   page.on('console', (message) => {
@@ -63,11 +63,18 @@ export async function openPage(
   return { page, complaints };
 }
 
-/** A picture of one element after the next drawing. */
+/** Waits until what was asked for last has been drawn whole and is on the screen. */
+export async function settle(page: Page): Promise<void> {
+  const frames =
+    'new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => requestAnimationFrame(done))))';
+  await page.evaluate(frames);
+  await page.waitForSelector('.stage[data-shown=whole]');
+  await page.evaluate(frames);
+}
+
+/** A picture of one element when what was asked for last has been drawn whole. */
 export async function shoot(page: Page, selector: string): Promise<Buffer> {
-  await page.evaluate(
-    'new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => requestAnimationFrame(done))))',
-  );
+  await settle(page);
   return page.locator(selector).first().screenshot();
 }
 

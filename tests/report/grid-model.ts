@@ -32,6 +32,7 @@ export function gridModel(columns: number, rows: number, setCount: number, name 
     fill: 0.7,
     score: 0.5,
   };
+  const { stretch: _stretch, fill: _fill, score: _score, ...dropped } = { ...figures, exposure: 1.4 };
   const words = {
     role: 'opening',
     label: name,
@@ -74,5 +75,6 @@ export function gridModel(columns: number, rows: number, setCount: number, name 
     faceParts: new Int32Array(faceCount),
     faceExposure: Float32Array.from({ length: faceCount }, (_, f) => (f % 101) / 100),
     sets: Array.from({ length: setCount }, () => set),
+    dropped: [{ name, reason: name, beatenBy: 0, figures: dropped }],
   };
 }

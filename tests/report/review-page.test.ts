@@ -13,6 +13,7 @@ import { gridModel } from './grid-model.js';
 const axeScript = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
 interface Proposed {
+  readonly dropped: readonly { readonly name: string; readonly reason: string }[];
   readonly sets: readonly {
     readonly name: string;
     readonly summary: string;
@@ -196,6 +197,15 @@ describe.skipIf(!chromiumPath)('the review page', () => {
     const other = page.locator('.panel.figure .window').nth(1);
     expect(await pictures.share(await other.screenshot(), [228, 223, 210])).toBeLessThan(0.98);
     await page.selectOption('#beside', '-1');
+    const { dropped } = proposed;
+    expect(dropped.length).toBeGreaterThan(0);
+    expect(await page.locator('.plot .dropped').count()).toBe(dropped.length);
+    expect(await page.locator('details.dropped li').count()).toBe(dropped.length);
+    await page.locator('.plot .dropped').first().focus();
+    expect(await page.locator('.told').textContent()).toContain(dropped[0]!.reason);
+    await page.selectOption('#plot-up', 'fill');
+    expect(await page.locator('.plot .dropped').count()).toBe(0);
+    expect(await page.locator('.told').textContent()).toContain('never laid on a sheet');
     await page.locator('.plot [data-set="1"]').focus();
     await page.keyboard.press('Enter');
     expect(await page.locator('input[name=set][value="1"]').isChecked()).toBe(true);

@@ -23,6 +23,8 @@ export class Panel {
   readonly centre = new Vector3();
   readonly #perspective = new PerspectiveCamera(FIELD_OF_VIEW);
   readonly #flat = new OrthographicCamera();
+  /** Page units from the lower edge of the window to the upper one, where all is shown. */
+  #span = 2;
 
   constructor(kind: PanelKind, isBeside: boolean) {
     this.kind = kind;
@@ -67,9 +69,16 @@ export class Panel {
     this.centre.set(0, 0, 0);
   }
 
-  /** Nearer by a factor below 1. */
-  zoom(factor: number): void {
-    this.reach = Math.min(FARTHEST, Math.max(NEAREST, this.reach * factor));
+  /** Nearer by a factor below 1; what is at a place of the window stays there. */
+  zoom(factor: number, at?: { readonly x: number; readonly y: number }): void {
+    const { width, height } = this.window.getBoundingClientRect();
+    const before = this.reach;
+    this.reach = Math.min(FARTHEST, Math.max(NEAREST, before * factor));
+    if (at)
+      this.#slide(
+        (at.x - width / 2) * (1 - before / this.reach),
+        (at.y - height / 2) * (1 - before / this.reach),
+      );
   }
 
   /** Moves by so many pixels of the page: round the figure, along the sheet. */
@@ -80,10 +89,15 @@ export class Panel {
       this.rise = Math.min(1.5, Math.max(-1.5, this.rise + (y / height) * 2.5));
       return;
     }
-    const camera = this.camera(1, 1, 0);
-    const right = new Vector3(1, 0, 0).applyQuaternion(camera.quaternion);
-    const up = new Vector3(0, 1, 0).applyQuaternion(camera.quaternion);
-    const units = (2.2 * this.reach) / height;
+    this.#slide(x, y);
+  }
+
+  /** Moves the picture by so many pixels of the page, exactly so in the plane through its middle. */
+  #slide(x: number, y: number): void {
+    const { quaternion } = this.kind === 'sheet' ? this.#flat : this.#perspective;
+    const right = new Vector3(1, 0, 0).applyQuaternion(quaternion);
+    const up = new Vector3(0, 1, 0).applyQuaternion(quaternion);
+    const units = (this.#span * this.reach) / this.window.getBoundingClientRect().height;
     this.centre.addScaledVector(right, -x * units).addScaledVector(up, y * units);
   }
 
@@ -94,8 +108,9 @@ export class Panel {
    * @param carry - how far the surface has gone to the sheet: the figure's camera comes round to its front
    */
   camera(aspect: number, size: number, carry: number): PerspectiveCamera | OrthographicCamera {
+    this.#span = 2 * size * Math.max(1, 1 / aspect);
     if (this.kind === 'sheet') {
-      const half = size * this.reach * Math.max(1, 1 / aspect);
+      const half = (this.#span / 2) * this.reach;
       Object.assign(this.#flat, { left: -half * aspect, right: half * aspect, top: half, bottom: -half });
       this.#flat.near = 0.1;
       this.#flat.far = 20;
@@ -109,7 +124,7 @@ export class Panel {
     const turn = wrap(this.turn) * (1 - carry);
     const rise = this.rise * (1 - carry);
     const half = Math.tan((FIELD_OF_VIEW * Math.PI) / 360);
-    const distance = (size * this.reach * Math.max(1, 1 / aspect)) / half;
+    const distance = ((this.#span / 2) * this.reach) / half;
     camera.position
       .set(Math.sin(turn) * Math.cos(rise), Math.sin(rise), Math.cos(turn) * Math.cos(rise))
       .multiplyScalar(distance)

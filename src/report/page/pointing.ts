@@ -45,7 +45,9 @@ function connectPanel(panel: Panel, stage: Stage, store: PageStore, book: MarkBo
     pane.setPointerCapture(event.pointerId);
     held.set(event.pointerId, placeOf(event));
     moved = 0;
-    isPainting = event.button === 0 && BRUSHES.has(store.state.tool) && brush(placeOf(event), true);
+    // A second finger never paints: it pinches.
+    isPainting =
+      held.size === 1 && event.button === 0 && BRUSHES.has(store.state.tool) && brush(placeOf(event), true);
   });
   pane.addEventListener('pointermove', (event) => {
     const at = placeOf(event);
@@ -87,7 +89,10 @@ function connectPanel(panel: Panel, stage: Stage, store: PageStore, book: MarkBo
     'wheel',
     (event) => {
       event.preventDefault();
-      panel.zoom(Math.exp(Math.sign(event.deltaY) * Math.min(0.25, Math.abs(event.deltaY) / 500)));
+      panel.zoom(
+        Math.exp(Math.sign(event.deltaY) * Math.min(0.25, Math.abs(event.deltaY) / 500)),
+        placeOf(event),
+      );
       stage.ask();
     },
     { passive: false },
@@ -187,7 +192,7 @@ function pinch(panel: Panel, held: ReadonlyMap<number, Place>, moving: number, a
   const from = held.get(moving)!;
   const before = Math.hypot(from.x - other.x, from.y - other.y) || 1;
   const after = Math.hypot(at.x - other.x, at.y - other.y) || 1;
-  panel.zoom(before / after);
+  panel.zoom(before / after, { x: (from.x + other.x) / 2, y: (from.y + other.y) / 2 });
   panel.drag((at.x - from.x) / 2, (at.y - from.y) / 2, true);
 }
 

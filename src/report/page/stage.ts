@@ -2,17 +2,17 @@ import {
   type Color,
   type Material,
   type Mesh,
-  type MeshBasicMaterial,
-  type Points,
   Scene,
   type ShaderMaterial,
   type Vector3,
   WebGLRenderer,
 } from 'three';
-import type { ReviewModel, ReviewSet } from '../review/review-model.js';
-import type { ChartFrames, Unfolding } from './chart-frames.js';
-import { computeChartFrames, placeCorner, unfoldingAt } from './chart-frames.js';
+import type { ReviewModel } from '../review/review-model.js';
+import type { Unfolding } from './chart-frames.js';
+import { placeCorner, unfoldingAt } from './chart-frames.js';
 import { element } from './dom.js';
+import type { DrawnSet } from './drawn-set.js';
+import { makeDrawnSet } from './drawn-set.js';
 import { IdPicture } from './id-picture.js';
 import type { Dot, LineGroup } from './line-object.js';
 import { LineObject, makeDots } from './line-object.js';
@@ -21,29 +21,10 @@ import type { PageMesh } from './page-mesh.js';
 import type { Aim, PageState } from './page-state.js';
 import { Panel } from './panel.js';
 import { PanelPicture, type Place } from './panel-picture.js';
-import { makePaper } from './paper.js';
 import { SheetNames } from './sheet-names.js';
-import { findStandIn, type StandIn } from './stand-in.js';
-import type { PlaceUniforms } from './surface-object.js';
-import { makePlaceUniforms, makeSharedAttributes, SurfaceObject } from './surface-object.js';
+import { makeSharedAttributes } from './surface-object.js';
 import { watchDrawing } from './watch-drawing.js';
 
-/** Everything drawn of one set; made when the set is first shown. */
-export interface DrawnSet {
-  readonly set: ReviewSet;
-  readonly frames: ChartFrames;
-  readonly place: PlaceUniforms;
-  readonly surface: SurfaceObject;
-  readonly seams: LineObject;
-  readonly paper: Scene;
-  readonly paperMaterial: MeshBasicMaterial;
-  /** Made when it is first wanted. */
-  readonly standIn: () => StandIn;
-  marks: LineObject | undefined;
-  dots: Points | undefined;
-}
-
-const SEAM_WIDTH = 3.4;
 const MARK_WIDTH = 6;
 const FLAT: Unfolding = { open: 1, carry: 1 };
 
@@ -119,8 +100,10 @@ export class Stage {
     }
     this.#pace.choice = state.pace;
     // Where drawing is slow, the words go ahead and the light follows when the pointer rests.
-    if (old.aim !== state.aim && old.unfold === state.unfold && this.#pace.isSlow) this.#pace.rest();
-    else this.ask();
+    const isAimOnly = old.aim !== state.aim && old.unfold === state.unfold;
+    this.node.dataset.shown = 'not yet';
+    if (isAimOnly && this.#pace.isSlow) this.#pace.rest();
+    else this.#pace.ask();
   }
 
   /** Index of the set that a panel shows, -1 for none. */
@@ -129,7 +112,10 @@ export class Stage {
   }
 
   /** Asks for one drawing in the next frame. */
-  ask = (): void => this.#pace.ask();
+  ask = (): void => {
+    this.node.dataset.shown = 'not yet';
+    this.#pace.ask();
+  };
 
   /** Whether the surface has so many triangles that it matters how it is drawn on the move. */
   get isDense(): boolean {
@@ -140,23 +126,7 @@ export class Stage {
   drawn(index: number): DrawnSet {
     const known = this.#sets.get(index);
     if (known) return known;
-    const set = this.#model.sets[index]!;
-    const frames = computeChartFrames(this.mesh, set);
-    const place = makePlaceUniforms(frames);
-    const [paper, paperMaterial] = makePaper(frames);
-    let standIn: StandIn | undefined;
-    const made: DrawnSet = {
-      set,
-      frames,
-      place,
-      surface: new SurfaceObject(this.mesh, set, this.#shared, place),
-      seams: new LineObject(this.mesh, set, set.seams, place, SEAM_WIDTH),
-      paper,
-      paperMaterial,
-      standIn: () => (standIn ??= findStandIn(this.mesh, set)),
-      marks: undefined,
-      dots: undefined,
-    };
+    const made = makeDrawnSet(this.mesh, this.#model.sets[index]!, this.#shared);
     this.#sets.set(index, made);
     this.onNewSet(index, made);
     return made;
@@ -281,6 +251,7 @@ export class Stage {
     }
     for (const place of places) if (place.width >= 1 && place.height >= 1) this.#drawPanel(place, isCoarse);
     renderer.setScissorTest(false);
+    this.node.dataset.shown = isCoarse ? 'coarse' : 'whole';
   }
 
   #drawPanel(place: PanelPlace, isCoarse: boolean): void {

@@ -1,5 +1,6 @@
 import type { ReviewModel } from '../review/review-model.js';
 import { element } from './dom.js';
+import type { DrawnSet } from './drawn-set.js';
 import { makeAimNote, makePieceList, makeSeamList } from './list-views.js';
 import { MarkBook } from './mark-book.js';
 import { makeMarksView } from './marks-view.js';
@@ -9,7 +10,6 @@ import { connectPointing } from './pointing.js';
 import { makeSetPicker, makeWeighing } from './set-views.js';
 import { measureFaceAreas, shadeFaces } from './shading.js';
 import { makeShadingView } from './shading-view.js';
-import type { DrawnSet } from './stage.js';
 import { Stage } from './stage.js';
 
 /** Builds the review in an element. Throws where the browser has no WebGL 2. */

@@ -5,7 +5,14 @@ import { EdgeFinder } from '../../mesh/index.js';
 import type { DrawnChart, DrawnSeam } from '../drawn-set.js';
 import { partLabel } from '../drawn-set.js';
 import { styleSeams } from '../seam-styles.js';
-import type { ReviewChart, ReviewFigures, ReviewModel, ReviewSeam, ReviewSet } from './review-model.js';
+import type {
+  ReviewChart,
+  ReviewDropped,
+  ReviewFigures,
+  ReviewModel,
+  ReviewSeam,
+  ReviewSet,
+} from './review-model.js';
 
 /** A seam set with its finished sheet, as a review needs it; a proposal's sets fit. */
 export interface ReviewSetInput {
@@ -27,6 +34,15 @@ export interface ReviewSetInput {
   readonly measured: LayoutReport;
 }
 
+/** A candidate that was not offered, as a review needs it; a proposal's dropped sets fit. */
+export interface ReviewDroppedInput {
+  readonly name: string;
+  readonly reason: string;
+  readonly beatenBy?: number;
+  readonly criteria: Omit<ReviewFigures, 'score' | 'predicted'>;
+  readonly prediction: { readonly energy: number };
+}
+
 export interface ReviewInput {
   readonly name: string;
   readonly up: Vec3;
@@ -37,6 +53,8 @@ export interface ReviewInput {
   /** 0..1 of each face. */
   readonly faceExposure: Float64Array;
   readonly sets: readonly ReviewSetInput[];
+  /** @defaultValue none */
+  readonly dropped?: readonly ReviewDroppedInput[];
 }
 
 /** Gathers what the review page shows. */
@@ -56,6 +74,7 @@ export function buildReview(mesh: Mesh, input: ReviewInput): ReviewModel {
     faceParts: input.faceParts,
     faceExposure: Float32Array.from(input.faceExposure),
     sets: input.sets.map((set) => buildSet(mesh, finder, set)),
+    dropped: (input.dropped ?? []).map(buildDropped),
   };
 }
 
@@ -82,6 +101,12 @@ function buildSet(mesh: Mesh, finder: EdgeFinder, set: ReviewSetInput): ReviewSe
     uvs: Float32Array.from(layout.uvs),
     ...faceStretch(mesh, measured),
   };
+}
+
+function buildDropped({ name, reason, beatenBy, criteria, prediction }: ReviewDroppedInput): ReviewDropped {
+  const { exposure, frontExposure, seamLength, pieces, symmetry } = criteria;
+  const figures = { predicted: prediction.energy - 4, exposure, frontExposure, seamLength, pieces, symmetry };
+  return { name, reason, beatenBy: beatenBy ?? -1, figures };
 }
 
 function pickFigures(criteria: ReviewSetInput['criteria']): ReviewSetInput['criteria'] {

@@ -28,7 +28,7 @@ export function packReview(model: ReviewModel): PackedReview {
   writer.writeBytes(Uint8Array.from(model.faceParts, (part) => Math.min(part, 255)));
   writer.writeBytes(toBytes(model.faceExposure, 0, 1));
   const sets = model.sets.map((set) => packSet(writer, model, set));
-  const { points, faceVertexCounts, faceVertexIndices, name, up, front, parts } = model;
+  const { points, faceVertexCounts, faceVertexIndices, name, up, front, parts, dropped } = model;
   const head = {
     version: 1,
     name,
@@ -41,6 +41,7 @@ export function packReview(model: ReviewModel): PackedReview {
     low,
     span,
     sets,
+    dropped,
   };
   return { head: JSON.stringify(head), body: encodeBase64(zlibSync(writer.finish(), { level: 6 })) };
 }

@@ -41,6 +41,15 @@ export interface ReviewFigures {
   readonly score: number;
 }
 
+/** A candidate that was drawn and not offered; what is measured only on a sheet is not known of it. */
+export interface ReviewDropped {
+  readonly name: string;
+  readonly reason: string;
+  /** Index of the offered set that beats it, -1 for none. */
+  readonly beatenBy: number;
+  readonly figures: Omit<ReviewFigures, 'stretch' | 'fill' | 'score'>;
+}
+
 export interface ReviewSet {
   readonly name: string;
   readonly summary: string;
@@ -73,6 +82,7 @@ export interface ReviewModel {
   /** 0..1 of each face. */
   readonly faceExposure: Float32Array;
   readonly sets: readonly ReviewSet[];
+  readonly dropped: readonly ReviewDropped[];
 }
 
 /** The largest σ1/σ2 told apart, as a power of two. */

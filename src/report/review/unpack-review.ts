@@ -14,7 +14,7 @@ interface Range {
 type SetHead = Omit<ReviewSet, 'faceCharts' | 'uvs' | 'faceRatio' | 'faceArea' | 'seams'> &
   Range & { readonly seams: readonly (Omit<ReviewSeam, 'corners'> & { readonly cornerCount: number })[] };
 
-type Head = Pick<ReviewModel, 'name' | 'up' | 'front' | 'parts'> &
+type Head = Pick<ReviewModel, 'name' | 'up' | 'front' | 'parts' | 'dropped'> &
   Range & {
     readonly pointCount: number;
     readonly faceCount: number;
@@ -44,7 +44,7 @@ export function unpackReview(packed: PackedReview): ReviewModel {
     const { low: _low, span: _span, ...words } = set;
     return { ...words, seams, faceCharts, uvs, faceRatio, faceArea };
   });
-  const { name, up, front, parts } = head;
+  const { name, up, front, parts, dropped } = head;
   return {
     name,
     up,
@@ -56,6 +56,7 @@ export function unpackReview(packed: PackedReview): ReviewModel {
     faceParts,
     faceExposure,
     sets,
+    dropped,
   };
 }
 
