@@ -4,6 +4,7 @@ export type {
   LayoutChart,
   LayoutReport,
   MeasureLayoutOptions,
+  MirroredElements,
   Overlaps,
   PredictedChart,
 } from './distortion/index.js';

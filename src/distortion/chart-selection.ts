@@ -1,10 +1,16 @@
 import type { Mesh } from '../mesh/index.js';
 import { isCutHalfEdge } from '../mesh/index.js';
 
-/** Which element lies opposite which across a mirror plane, -1 for none; those on the plane are their own partners. */
-export interface MirrorPartners {
-  readonly facePartners: Int32Array;
+/**
+ * Which element of a mesh lies opposite which across its mirror plane, -1 for none; those on the plane are their own
+ * partners.
+ */
+export interface MirroredElements {
+  readonly vertexPartners: Int32Array;
   readonly edgePartners: Int32Array;
+  readonly facePartners: Int32Array;
+  /** Corner at the partner vertex in the partner face. */
+  readonly cornerPartners: Int32Array;
 }
 
 /** A connected piece of the surface, and which half-edges bound it. Select one, ask, and release it. */
@@ -39,9 +45,10 @@ export class ChartSelection {
   }
 
   /** Faces on one side of a piece that is its own mirror image, the plane running along edges; else undefined. */
-  findHalf({ facePartners, edgePartners }: MirrorPartners): Int32Array | undefined {
+  findHalf(mirror: MirroredElements): Int32Array | undefined {
     const faces = this.#faces;
-    if (faces.length % 2 === 1 || !this.#isSymmetric({ facePartners, edgePartners })) return undefined;
+    if (faces.length % 2 === 1 || !this.#isSymmetric(mirror)) return undefined;
+    const { facePartners, edgePartners } = mirror;
     const { faceOffsets, cornerFaces, twin, halfEdgeEdges } = this.#mesh;
     const found = [faces[0]!];
     this.#isHalf[faces[0]!] = 1;
@@ -60,7 +67,7 @@ export class ChartSelection {
     return half;
   }
 
-  #isSymmetric({ facePartners, edgePartners }: MirrorPartners): boolean {
+  #isSymmetric({ facePartners, edgePartners }: MirroredElements): boolean {
     const { faceOffsets, halfEdgeEdges } = this.#mesh;
     for (const f of this.#faces) {
       const partner = facePartners[f]!;

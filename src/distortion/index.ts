@@ -1,4 +1,5 @@
 export type { ChartDistortion } from './chart-distortion.js';
+export type { MirroredElements } from './chart-selection.js';
 export type { Overlaps } from './find-overlaps.js';
 export { measureChart } from './measure-chart.js';
 export type { LayoutChart, LayoutReport, MeasureLayoutOptions } from './measure-layout.js';

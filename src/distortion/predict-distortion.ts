@@ -1,7 +1,7 @@
 import type { CutMesh, FaceId, Mesh, SeamEdges } from '../mesh/index.js';
 import { cutMesh, groupFacesByChart, isCutHalfEdge, seamMask } from '../mesh/index.js';
 import { BoundedMap } from '../structures/index.js';
-import type { MirrorPartners } from './chart-selection.js';
+import type { MirroredElements } from './chart-selection.js';
 import type { PredictedChart } from './predict-chart.js';
 import { predictChart } from './predict-chart.js';
 import { StrainSystem } from './predict-strain.js';
@@ -91,13 +91,6 @@ export class DistortionPredictor {
     const twin = this.#known.get(nameChart(twinFaces, twinBorder));
     return twin && turnOver(twin, faces, this.#mirror);
   }
-}
-
-/** A mirror's partners of all elements, -1 for none. */
-export interface MirroredElements extends MirrorPartners {
-  readonly vertexPartners: Int32Array;
-  /** Corner at the partner vertex in the partner face. */
-  readonly cornerPartners: Int32Array;
 }
 
 function listBorder(mesh: Mesh, faces: Int32Array, isSeam: Uint8Array): Int32Array {

@@ -2,7 +2,7 @@ import { SeamwrightError } from '../errors.js';
 import type { SymmetricMatrix } from '../linalg/index.js';
 import { analyse, assembleSymmetric, LdlSolver } from '../linalg/index.js';
 import type { Mesh } from '../mesh/index.js';
-import type { MirrorPartners } from './chart-selection.js';
+import type { MirroredElements } from './chart-selection.js';
 import { ChartSelection } from './chart-selection.js';
 import type { EliminationOrder } from './elimination-order.js';
 import { orderUnknowns } from './elimination-order.js';
@@ -52,14 +52,14 @@ const COUNTED = -3;
  */
 export class StrainSystem {
   readonly #mesh: Mesh;
-  readonly #mirror: MirrorPartners | undefined;
+  readonly #mirror: MirroredElements | undefined;
   readonly #elements: StrainElements;
   readonly #order: EliminationOrder;
   readonly #selection: ChartSelection;
   /** Number of each of the mesh's unknowns in the system being solved. */
   readonly #numbers: Int32Array;
 
-  constructor(mesh: Mesh, mirror?: MirrorPartners) {
+  constructor(mesh: Mesh, mirror?: MirroredElements) {
     this.#mesh = mesh;
     this.#mirror = mirror;
     this.#elements = buildStrainElements(mesh);

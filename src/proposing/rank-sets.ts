@@ -7,7 +7,7 @@ import type { ProposeOptions } from './propose-options.js';
 import { PROPOSE_DEFAULTS } from './propose-options.js';
 
 /** Sets expected to fill less of a sheet than this are offered only where others are wanting. */
-const PACKABLE = 0.6;
+const PACKABLE = 0.5;
 
 /**
  * The sets worth offering, best first: none is worse than another in everything, and they differ from one another;

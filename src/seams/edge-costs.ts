@@ -15,8 +15,8 @@ export interface CostWeights {
 
 export const COST_WEIGHTS: Readonly<CostWeights> = Object.freeze({
   length: 0.05,
-  exposure: 0.5,
-  frontExposure: 0.6,
+  exposure: 0.7,
+  frontExposure: 0.4,
   concavity: 0.35,
 });
 
