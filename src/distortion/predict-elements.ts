@@ -170,7 +170,10 @@ class ElementBuilder {
     for (let h = faceOffsets[face]!; h < faceOffsets[face + 1]!; h++) {
       const tail = cornerVertices[h]!;
       const head = cornerVertices[next[h]!]!;
-      if ((tail === a && head === b) || (tail === b && head === a)) return this.#placeSide(at, h);
+      if ((tail === a && head === b) || (tail === b && head === a)) {
+        this.#placeSide(at, h);
+        return;
+      }
     }
     const key = a < b ? `${a},${b}` : `${b},${a}`;
     const known = diagonals.get(key);
