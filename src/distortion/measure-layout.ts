@@ -1,7 +1,7 @@
 import { throwIfAborted } from '../errors.js';
 import { buildRestTriangles } from '../flattening/index.js';
 import type { ChartSurface, ChartTopology, Mesh } from '../mesh/index.js';
-import { computeEdgeLengths, extractCharts, measureChartTopology } from '../mesh/index.js';
+import { computeEdgeLengths, extractCharts, measureChartTopology, requireMesh } from '../mesh/index.js';
 import type { ChartDistortion } from './chart-distortion.js';
 import { findChartGap } from './chart-gap.js';
 import type { Overlaps, UvTriangles } from './find-overlaps.js';
@@ -111,6 +111,7 @@ export function measureLayout(
   cornerUvs: ArrayLike<number>,
   options: MeasureLayoutOptions = {},
 ): LayoutReport {
+  requireMesh(mesh, 'measureLayout');
   const report = (share: number, stage: string) => {
     options.onProgress?.(share, stage);
     throwIfAborted(options.signal);

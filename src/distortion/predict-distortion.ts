@@ -1,5 +1,5 @@
 import type { CutMesh, FaceId, Mesh, SeamEdges } from '../mesh/index.js';
-import { cutMesh, groupFacesByChart, isCutHalfEdge, seamMask } from '../mesh/index.js';
+import { cutMesh, groupFacesByChart, isCutHalfEdge, requireMesh, seamMask } from '../mesh/index.js';
 import { BoundedMap } from '../structures/index.js';
 import type { MirroredElements } from './chart-selection.js';
 import type { PredictedChart } from './predict-chart.js';
@@ -26,6 +26,7 @@ export interface DistortionPrediction {
  * predictDistortion(mesh, proposal.sets[0].seams).energy; // 4.07, say; 4 is isometry
  */
 export function predictDistortion(mesh: Mesh, seams: readonly SeamEdges[] | CutMesh): DistortionPrediction {
+  requireMesh(mesh, 'predictDistortion');
   return new DistortionPredictor(mesh).predict(seams);
 }
 

@@ -1,5 +1,5 @@
 import type { HalfEdgeId, Mesh } from '../mesh/index.js';
-import { computeFaceGeometry, headVertex, tailVertex } from '../mesh/index.js';
+import { computeFaceGeometry, headVertex, requireMesh, tailVertex } from '../mesh/index.js';
 
 export interface Curvature {
   /** 2π less the angles round an inner vertex, π less those round a border vertex, radians; sums to 2πχ. */
@@ -24,6 +24,7 @@ const HALF_RADIUS = 0.05;
  * does not depend on how finely the fold is meshed, as the dihedral does.
  */
 export function computeCurvature(mesh: Mesh): Curvature {
+  requireMesh(mesh, 'computeCurvature');
   const { faceNormals, faceCentroids } = computeFaceGeometry(mesh);
   const cornerAngles = computeCornerAngles(mesh, faceNormals);
   const vertexDefects = new Float64Array(mesh.vertexCount);

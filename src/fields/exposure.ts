@@ -1,6 +1,7 @@
 import { InvalidOptionError } from '../errors.js';
 import type { Vec3 } from '../math/index.js';
 import type { Mesh } from '../mesh/index.js';
+import { requireMesh } from '../mesh/index.js';
 import type { AxisFrame, AxisOptions } from './axis-frame.js';
 import { buildAxisFrame } from './axis-frame.js';
 import { DepthView } from './depth-view.js';
@@ -62,6 +63,7 @@ export function computeExposures(
   viewpoints: readonly Viewpoints[],
   options: ExposureOptions = {},
 ): Exposure[] {
+  requireMesh(mesh, 'computeExposure');
   const frame = buildAxisFrame(options);
   const resolution = options.resolution ?? suitResolution(mesh.faceCount);
   const count = options.directions ?? EXPOSURE_DEFAULTS.directions;

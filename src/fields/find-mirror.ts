@@ -2,7 +2,13 @@ import { InvalidOptionError } from '../errors.js';
 import type { Vec3 } from '../math/index.js';
 import { dot, length, normalize, scale, vec3At } from '../math/index.js';
 import type { Mesh } from '../mesh/index.js';
-import { computeEdgeLengths, computeVertexPositions, headVertex, tailVertex } from '../mesh/index.js';
+import {
+  computeEdgeLengths,
+  computeVertexPositions,
+  headVertex,
+  requireMesh,
+  tailVertex,
+} from '../mesh/index.js';
 import type { AxisFrame, AxisOptions } from './axis-frame.js';
 import { buildAxisFrame, checkDirection } from './axis-frame.js';
 import { findHalfEdge, mapByPlace, mapByTopology, measureFaceShare, WELL_MATCHED } from './mirror-maps.js';
@@ -67,6 +73,7 @@ export interface Mirror {
  * Near linear; about 0.1 s for 13,000 quads.
  */
 export function findMirror(mesh: Mesh, options: MirrorOptions = {}): Mirror | undefined {
+  requireMesh(mesh, 'findMirror');
   const frame = buildAxisFrame(options);
   const tolerance = checkShare('tolerance', options.tolerance ?? MIRROR_DEFAULTS.tolerance, 0.1);
   const leastShare = checkShare('leastShare', options.leastShare ?? MIRROR_DEFAULTS.leastShare, 1);

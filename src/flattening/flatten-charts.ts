@@ -1,6 +1,6 @@
 import { SeamwrightError, throwIfAborted } from '../errors.js';
 import type { ChartSurface, CutMesh, Mesh, PointId, SeamEdges } from '../mesh/index.js';
-import { cutMesh, extractCharts, isCutHalfEdge, seamMask } from '../mesh/index.js';
+import { cutMesh, extractCharts, isCutHalfEdge, requireMesh, seamMask } from '../mesh/index.js';
 import type { ChartMirror, MirrorPartners } from './chart-mirror.js';
 import { findChartMirrors } from './chart-mirror.js';
 import { bestScale } from './distortion-energy.js';
@@ -83,6 +83,7 @@ export interface FlattenChartsOptions extends Omit<FlattenOptions, 'mirrorPartne
  * flat.charts[0].uvs; // u and v of each of flat.charts[0].corners
  */
 export function flattenCharts(mesh: Mesh, set: SeamsToFlatten, options: FlattenChartsOptions = {}): FlatSet {
+  requireMesh(mesh, 'flattenCharts');
   const { onProgress, signal } = options;
   const plan = planFlattening(mesh, set, options);
   const flats: FlatChart[] = [];

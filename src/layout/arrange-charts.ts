@@ -1,6 +1,7 @@
 import { InvalidMeshError, InvalidOptionError, throwIfAborted } from '../errors.js';
 import { buildAxisFrame } from '../fields/index.js';
 import type { Mesh } from '../mesh/index.js';
+import { requireMesh } from '../mesh/index.js';
 import { findBoundingAngles } from './bounding-angles.js';
 import type { ChartOutline, CornerUvs } from './chart-outline.js';
 import { spreadCornerUvs, traceOutline } from './chart-outline.js';
@@ -45,6 +46,7 @@ const NOTED_LIMIT = 0.7;
  * layout.uvs; // u and v of every corner
  */
 export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOptions = {}): Layout {
+  requireMesh(mesh, 'arrangeCharts');
   const frame = buildAxisFrame(options);
   let resolved = resolveLayoutOptions(options);
   throwIfAborted(options.signal);

@@ -20,6 +20,7 @@ export type { CornerId, EdgeId, FaceId, HalfEdgeId, PointId, VertexId } from './
 export type { Mesh, MeshInput, Repair, RepairKind } from './mesh.js';
 export type { OpenedMesh } from './open-mesh.js';
 export { findBorderLoops, openMesh } from './open-mesh.js';
+export { requireMesh } from './require-mesh.js';
 export type { SeamEdges } from './seam-mask.js';
 export { EdgeFinder, seamMask } from './seam-mask.js';
 export type { VertexAdjacency } from './traverse.js';

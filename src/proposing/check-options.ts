@@ -2,11 +2,13 @@ import { InvalidOptionError } from '../errors.js';
 import type { Vec3 } from '../math/index.js';
 import { cross, dot, length } from '../math/index.js';
 import type { Mesh } from '../mesh/index.js';
+import { requireMesh } from '../mesh/index.js';
 import type { ProposeOptions } from './propose-options.js';
 import { PROPOSE_DEFAULTS } from './propose-options.js';
 
 /** Throws OPTION_INVALID or HINT_INVALID on what cannot be worked with. */
 export function checkOptions(mesh: Mesh, options: ProposeOptions): void {
+  requireMesh(mesh, 'proposeSeams');
   const up = options.up ?? PROPOSE_DEFAULTS.up;
   const front = options.front ?? PROPOSE_DEFAULTS.front;
   checkDirection('up', up);

@@ -2,7 +2,7 @@ import { throwIfAborted } from '../errors.js';
 import type { AxisOptions, Mirror } from '../fields/index.js';
 import { buildAxisFrame, computeCurvature, findMirror } from '../fields/index.js';
 import type { Mesh } from '../mesh/index.js';
-import { computeEdgeLengths, computeFaceGeometry } from '../mesh/index.js';
+import { computeEdgeLengths, computeFaceGeometry, requireMesh } from '../mesh/index.js';
 import { analyseShell } from './analyse-shell.js';
 import { describeParts } from './describe-parts.js';
 import type { Draft } from './draft.js';
@@ -57,6 +57,7 @@ const FEWEST_FACES = 24;
  * const hands = parts.filter((part) => part.name === 'hand');
  */
 export function findParts(mesh: Mesh, options: PartOptions = {}): PartTree {
+  requireMesh(mesh, 'findParts');
   const frame = buildAxisFrame(options);
   const { faceAreas } = computeFaceGeometry(mesh);
   const { edgeDihedrals, edgeConcavity } = computeCurvature(mesh);
