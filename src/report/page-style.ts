@@ -19,6 +19,7 @@ select, button, input { font: inherit; color: inherit; }
 select, button { background: var(--paper); border: 1px solid var(--soft); border-radius: 2px; padding: 0.2rem 0.5rem; min-height: 1.9rem; max-width: 100%; }
 button { cursor: pointer; }
 button:disabled { opacity: 0.5; cursor: default; }
+input[type=file] { max-width: 100%; }
 input[type=radio], input[type=checkbox], input[type=range] { accent-color: var(--mark); }
 .picker { display: flex; flex-wrap: wrap; align-items: center; gap: 0.4rem 1.25rem; margin-bottom: 0.5rem; }
 fieldset { border: 0; margin: 0; padding: 0; min-width: 0; }
@@ -81,7 +82,7 @@ legend { padding: 0; font-style: italic; color: var(--soft); }
 .tools legend { float: left; grid-column: 1 / 3; }
 .buttons { display: flex; flex-wrap: wrap; gap: 0.4rem; }
 .axes { display: flex; flex-wrap: wrap; gap: 0.3rem; align-items: center; font-size: 0.85rem; }
-td b { white-space: nowrap; }
+.axes span { display: inline-flex; flex-wrap: wrap; gap: 0.3rem; align-items: center; }
 .plot svg { width: 100%; max-width: 26rem; height: auto; display: block; font-size: 10px; fill: var(--ink); overflow: visible; }
 .plot .rule { fill: none; stroke: var(--soft); }
 .plot .front { fill: none; stroke: var(--soft); stroke-dasharray: 3 3; }
@@ -106,6 +107,8 @@ caption { text-align: left; font-weight: 600; padding-bottom: 0.25rem; }
 th, td { text-align: left; padding: 0.15rem 0.9rem 0.15rem 0; border-bottom: 1px solid var(--rule); vertical-align: top; }
 th { font-weight: 400; }
 thead th { font-weight: 600; }
+.figures th, .figures td { padding-right: 0.6rem; }
+.figures tbody th { width: 6.5rem; }
 th.chosen { text-decoration: underline; text-underline-offset: 0.2em; }
 @media (min-width: 70rem) {
   .bench { display: grid; grid-template-columns: minmax(0, 1fr) 21rem; gap: 0 1.25rem; }

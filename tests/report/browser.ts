@@ -1,4 +1,5 @@
-import { existsSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
 import type { Browser, Page } from 'playwright-core';
 import { chromium } from 'playwright-core';
 
@@ -76,6 +77,19 @@ export async function settle(page: Page): Promise<void> {
 export async function shoot(page: Page, selector: string): Promise<Buffer> {
   await settle(page);
   return page.locator(selector).first().screenshot();
+}
+
+const axeScript = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+/** What axe-core calls a serious or critical problem of the page as it is. */
+export async function findSerious(page: Page): Promise<string[]> {
+  await page.evaluate(axeScript);
+  const { violations } = (await page.evaluate("axe.run({ resultTypes: ['violations'] })")) as {
+    violations: { id: string; impact: string; nodes: { html: string }[] }[];
+  };
+  return violations
+    .filter(({ impact }) => impact === 'serious' || impact === 'critical')
+    .map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.html).join(' ')}`);
 }
 
 /** Reads PNG pictures in a page of its own; the sums are done there, since pixels are slow to hand over. */

@@ -15,7 +15,7 @@ export const CRITERIA: readonly {
   { name: 'exposure', label: 'seam in view', best: 'low', show: figure },
   { name: 'frontExposure', label: 'seam in view from the front', best: 'low', show: figure },
   { name: 'seamLength', label: 'seam length', best: 'low', show: figure },
-  { name: 'pieces', label: 'pieces', best: 'low', show: String },
+  { name: 'pieces', label: 'pieces', best: 'low', show: figure },
   { name: 'symmetry', label: 'mirrored', best: 'high', show: share },
   { name: 'fill', label: 'sheet filled', best: 'high', show: share },
   { name: 'score', label: 'score', best: 'high', show: figure },

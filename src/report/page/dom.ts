@@ -47,3 +47,6 @@ export function figure(value: number): string {
 
 /** A share of one in per cent. */
 export const share = (value: number): string => `${Math.round(100 * value)} %`;
+
+/** The text with every per cent sign kept on the line of its number. */
+export const keepTogether = (text: string): string => text.replaceAll(' %', '\u00a0%');

@@ -1,7 +1,7 @@
 import { describeTradeOff } from '../../ranking/index.js';
 import type { ReviewModel } from '../review/review-model.js';
 import { CRITERIA } from './criteria.js';
-import { element } from './dom.js';
+import { element, keepTogether } from './dom.js';
 import type { PageStore } from './page-state.js';
 import { makePlot } from './weighing-plot.js';
 
@@ -69,7 +69,7 @@ export function makeWeighing(model: ReviewModel, store: PageStore): HTMLElement 
     words.textContent =
       other < 0
         ? model.sets[set]!.summary
-        : `${name(model, set)} against ${name(model, other)}: ${describeTradeOff(model.sets[set]!.figures, model.sets[other]!.figures)}.`;
+        : `${name(model, set)} against ${name(model, other)}: ${keepTogether(describeTradeOff(model.sets[set]!.figures, model.sets[other]!.figures))}.`;
   });
   return element('div', {}, words, table, makePlot(model, store));
 }
@@ -85,9 +85,10 @@ function figureTable(model: ReviewModel, shown: readonly number[], chosen: numbe
       'tr',
       {},
       element('th', { scope: 'row' }, label),
-      ...values.map((value) =>
-        element('td', {}, value === target && !isTie ? element('b', {}, show(value), ' best') : show(value)),
-      ),
+      ...values.map((value) => {
+        const words = keepTogether(show(value));
+        return element('td', {}, value === target && !isTie ? element('b', {}, words, ' best') : words);
+      }),
     );
   });
   return element(

@@ -7,7 +7,7 @@ import type { PageStore } from './page-state.js';
 
 const WIDTH = 300;
 const HEIGHT = 190;
-const MARGIN = { left: 58, right: 14, top: 12, bottom: 36 };
+const MARGIN = { left: 70, right: 14, top: 12, bottom: 36 };
 
 /**
  * Two criteria against each other; sets that no other beats on both are joined by a line, and candidates that were
@@ -41,10 +41,8 @@ export function makePlot(model: ReviewModel, store: PageStore): HTMLElement {
     element(
       'p',
       { class: 'axes' },
-      element('label', { for: 'plot-up' }, 'Upwards '),
-      up,
-      element('label', { for: 'plot-across' }, ' across '),
-      across,
+      element('span', {}, element('label', { for: 'plot-up' }, 'Upwards '), up),
+      element('span', {}, element('label', { for: 'plot-across' }, 'across '), across),
     ),
     frame,
     ...(model.dropped.length > 0 ? [told, listDropped(model)] : []),
@@ -138,10 +136,13 @@ function drawPlot(
     }),
     text([left - 5, bottom], up.show(ys[0]), { 'text-anchor': 'end' }),
     text([left - 5, top + 10], up.show(ys[1]), { 'text-anchor': 'end' }),
-    text([12, (top + bottom) / 2], `${up.label} (${up.best} is better)`, {
-      'text-anchor': 'middle',
-      transform: `rotate(-90 12 ${(top + bottom) / 2})`,
-    }),
+    // In two lines, since the longest label with the words after it is longer than the plot is high.
+    ...[up.label, `(${up.best} is better)`].map((words, line) =>
+      text([10 + 12 * line, (top + bottom) / 2], words, {
+        'text-anchor': 'middle',
+        transform: `rotate(-90 ${10 + 12 * line} ${(top + bottom) / 2})`,
+      }),
+    ),
     drawing('polyline', { points: sorted.map((v) => `${x(v[0])},${y(v[1])}`).join(' '), class: 'front' }),
   );
   for (const { dropped, value } of marks) {
