@@ -8,7 +8,7 @@ export const SHADINGS = {
   plain: 'plain clay',
   parts: 'parts of the figure',
   charts: 'pieces',
-  ratio: 'stretch: longest over shortest (σ1/σ2)',
+  ratio: 'stretch: long over short (σ1/σ2)',
   area: 'stretch: area against the mean',
   exposure: 'exposure: how much is seen',
   forecast: 'measured stretch against predicted',
