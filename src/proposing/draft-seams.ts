@@ -4,6 +4,7 @@ import { edgeVertices, openMesh } from '../mesh/index.js';
 import type { PartName } from '../regions/index.js';
 import { connectCharts, cutHandles, SeamDraft } from '../seams/index.js';
 import type { CollarTable } from './place-collars.js';
+import { chooseCollars } from './place-collars.js';
 import { findStretched, pruneSeams } from './prune-seams.js';
 import { spareAvoided } from './spare-avoided.js';
 import type { Strategy } from './strategies.js';
@@ -32,10 +33,8 @@ export function draftSeams(
   base.add(study.kept, 'kept');
   const isFree = (e: EdgeId) => !study.isAvoided[e];
   base.add(study.creases.filter(isFree), 'crease');
-  study.parts.parts.forEach((part, i) => {
-    const collar = collars.get(i) ?? [];
-    if (strategy.takenOff.includes(part.name) && collar.every(isFree)) base.add(collar, 'collar');
-  });
+  for (const collar of chooseCollars(study, collars, strategy.takenOff))
+    if (collar.every(isFree)) base.add(collar, 'collar');
   const isBarred = markBarred(study);
   const openings = findTerminals(study, strategy).filter((v) => !isBarred[v]);
   const reliefs = new Set<VertexId>();

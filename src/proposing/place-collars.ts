@@ -58,8 +58,7 @@ export function placeCollars(study: Study): CollarTable {
         isBranch: (f) => isBranchPart.has(parts.faceParts[f]!),
       });
       band.costs = costs;
-      const isKept = found && meanTurn(study, found.vertices) < MOST_TURN && isEven(study, part, found.edges);
-      band.collar = isKept ? found.edges : [];
+      band.collar = found && meanTurn(study, found.vertices) < MOST_TURN ? found.edges : [];
     }
     if (band.collar.length === 0) return;
     collars.set(i, band.collar);
@@ -69,21 +68,30 @@ export function placeCollars(study: Study): CollarTable {
   return collars;
 }
 
+/**
+ * Collars of the parts with the names given. On a mirrored body none is without its mirror image: where limbs to both
+ * sides of the plane are told apart badly, the cheapest loop may go round one of them alone.
+ */
+export function chooseCollars(
+  { parts, mirror }: Study,
+  collars: CollarTable,
+  names: readonly PartName[],
+): (readonly EdgeId[])[] {
+  let chosen = parts.parts.flatMap(({ name }, i) => (names.includes(name) ? [collars.get(i) ?? []] : []));
+  for (let count = Infinity; mirror && chosen.length < count; ) {
+    count = chosen.length;
+    const isChosen = new Set(chosen.flat());
+    const hasImage = (e: EdgeId) => mirror.edgePartners[e]! < 0 || isChosen.has(mirror.edgePartners[e]!);
+    chosen = chosen.filter((collar) => collar.every(hasImage));
+  }
+  return chosen;
+}
+
 /** Whether a part is one to take off. In a bent pose its twin may measure otherwise, so the two are judged together. */
 function canComeOff({ area }: Study, part: Part, twin: Part): boolean {
   if (part.parent < 0 || NEVER_TAKEN_OFF.has(part.name)) return false;
   if ((part.area + twin.area) / 2 < SMALLEST_PART * area) return false;
   return part.name === 'branch' || (part.confidence + twin.confidence) / 2 >= LEAST_CONFIDENCE;
-}
-
-/**
- * Whether the collar of a part on the mirror plane is its own mirror image. Where the band reaches into limbs to both
- * sides of the plane, the cheapest loop may go round one of them, which takes off something else.
- */
-function isEven({ mirror }: Study, { side }: Part, collar: readonly EdgeId[]): boolean {
-  if (!mirror || side !== 'centre') return true;
-  const own = new Set(collar);
-  return collar.every((e) => mirror.edgePartners[e]! < 0 || own.has(mirror.edgePartners[e]!));
 }
 
 /** Faces round the base of a part. */

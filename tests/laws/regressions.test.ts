@@ -29,4 +29,20 @@ describe('cases that the laws found', () => {
     const { mesh, proposal } = await propose(input, { sets: 8 });
     for (const set of proposal.sets) expectMirrored(mesh, set, { pointPartners });
   });
+
+  it('mirror: a collar whose mirror image is none is not cut', async () => {
+    const { mesh: input, pointPartners } = makeFigure({
+      legs: 1,
+      trunk: 1,
+      arms: 1,
+      head: 0,
+      hasTail: true,
+      isSmooth: false,
+      widths: [110, 80, 116, 60, 60],
+      heights: [124, 64, 60, 60, 60, 60, 60],
+      depths: [135, 66, 117],
+    });
+    const { mesh, proposal } = await propose(input);
+    for (const set of proposal.sets) expectMirrored(mesh, set, { pointPartners });
+  });
 });
