@@ -9,8 +9,6 @@ export interface MirroredElements {
   readonly vertexPartners: Int32Array;
   readonly edgePartners: Int32Array;
   readonly facePartners: Int32Array;
-  /** Corner at the partner vertex in the partner face. */
-  readonly cornerPartners: Int32Array;
 }
 
 /** A connected piece of the surface, and which half-edges bound it. Select one, ask, and release it. */

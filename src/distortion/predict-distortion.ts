@@ -76,21 +76,28 @@ export class DistortionPredictor {
     const key = nameChart(faces, border);
     let chart = this.#known.get(key);
     if (!chart) {
-      chart = this.#recallTwin(faces, border) ?? this.predictPatch(faces, isSeam);
+      chart = this.#predictTwin(faces, border) ?? this.predictPatch(faces, isSeam);
       this.#known.set(key, chart, faces.length);
     }
     return chart;
   }
 
-  #recallTwin(faces: Int32Array, border: Int32Array): PredictedChart | undefined {
+  /**
+   * By the chart's mirror image, if that is the one of lower faces: which of the two was asked for first must not
+   * matter where the mesh is mirrored only nearly.
+   */
+  #predictTwin(faces: Int32Array, border: Int32Array): PredictedChart | undefined {
     if (!this.#mirror) return undefined;
-    const { facePartners, cornerPartners } = this.#mirror;
+    const { facePartners, edgePartners } = this.#mirror;
     const twinFaces = faces.map((f) => facePartners[f]!).sort();
-    // The partner of a half-edge starts where the partner of its head is.
-    const twinBorder = border.map((h) => cornerPartners[this.#mesh.next[h]!]!).sort();
-    if (twinFaces[0]! < 0 || (twinBorder[0] ?? 0) < 0) return undefined;
-    const twin = this.#known.get(nameChart(twinFaces, twinBorder));
-    return twin && turnOver(twin, faces, this.#mirror);
+    if (twinFaces[0]! < 0 || twinFaces[0]! >= faces[0]!) return undefined;
+    const isSeam = new Uint8Array(this.#mesh.edgeCount);
+    for (const h of border) {
+      const partner = edgePartners[this.#mesh.halfEdgeEdges[h]!]!;
+      if (partner < 0) return undefined;
+      isSeam[partner] = 1;
+    }
+    return turnOver(this.#recall(twinFaces, isSeam), faces, this.#mirror);
   }
 }
 

@@ -1,7 +1,7 @@
 import type { DistortionPredictor } from '../distortion/index.js';
 import { GeodesicSolver } from '../fields/index.js';
 import type { EdgeId, FaceId, Mesh, VertexId } from '../mesh/index.js';
-import { cutMesh, edgeVertices, isCutHalfEdge } from '../mesh/index.js';
+import { edgeVertices, isCutHalfEdge } from '../mesh/index.js';
 import type { MirrorMap } from '../seams/index.js';
 import { BoundedMap } from '../structures/index.js';
 
@@ -15,7 +15,9 @@ const KEPT_NAME_LENGTH = 2 ** 22;
 /**
  * Predicts how much stretch the dead ends of seams save. What a dead end changes fades within about its own
  * length (Saint-Venant's principle), so a patch of that reach stands for the chart: over 80 dead ends of two
- * bodies it came within 10 % of the difference between whole charts, but for the shortest. Remembers what it worked out.
+ * bodies it came within 10 % of the difference between whole charts, but for the shortest. A patch that runs round a
+ * limb is no disk, and takes what lies beyond it in. Remembers what it worked out, by the faces looked at, so that
+ * what was asked before makes no difference.
  */
 export class SeamSavings {
   readonly #mesh: Mesh;
@@ -24,6 +26,8 @@ export class SeamSavings {
   readonly #predictor: DistortionPredictor;
   readonly #solver: GeodesicSolver;
   readonly #known = new BoundedMap<string, number>(KEPT_NAME_LENGTH);
+  readonly #isFound: Uint8Array;
+  readonly #queue: Int32Array;
 
   /** @param mesh - canonical: its diagonal is 1 */
   constructor(
@@ -37,6 +41,8 @@ export class SeamSavings {
     this.#edgeLengths = edgeLengths;
     this.#predictor = predictor;
     this.#solver = new GeodesicSolver(mesh, 'edges');
+    this.#isFound = new Uint8Array(mesh.faceCount);
+    this.#queue = new Int32Array(mesh.faceCount);
   }
 
   /**
@@ -48,22 +54,48 @@ export class SeamSavings {
     const own = this.#chooseTwin(isSeam, edges);
     const closed = isSeam.slice();
     for (const e of own) closed[e] = 0;
-    const faces = this.#patch(closed, own);
-    const key = this.#namePatch(isSeam, faces, own);
+    const patch = this.#patch(closed, own);
+    return (
+      this.#compare(isSeam, closed, own, patch) ??
+      this.#compare(isSeam, closed, own, this.#fill(closed, patch)) ??
+      this.#compare(
+        isSeam,
+        closed,
+        own,
+        this.#spread(closed, patch, () => true),
+      ) ??
+      Infinity
+    );
+  }
+
+  /** Undefined where the faces are no disk, as those that run round a limb. */
+  #compare(
+    isSeam: Uint8Array,
+    closed: Uint8Array,
+    edges: readonly EdgeId[],
+    faces: Int32Array,
+  ): number | undefined {
+    const key = this.#name(isSeam, faces, edges);
     const known = this.#known.get(key);
     if (known !== undefined) return known;
-    const saving = this.#comparePatches(isSeam, closed, faces) ?? this.#compareCharts(isSeam, closed);
+    const before = this.#predictor.predictPatch(faces, isSeam);
+    const after = before.isDisk ? this.#predictor.predictPatch(faces, closed) : before;
+    if (!after.isDisk) return undefined;
+    const saving = (after.energy - before.energy) * before.surfaceArea;
     this.#known.set(key, saving, key.length);
     return saving;
   }
 
-  #namePatch(isSeam: Uint8Array, faces: Int32Array, edges: readonly EdgeId[]): string {
+  /** A text that tells faces by their border and the seams within, and the dead end. */
+  #name(isSeam: Uint8Array, faces: Int32Array, edges: readonly EdgeId[]): string {
     const mesh = this.#mesh;
+    const isInside = new Uint8Array(mesh.faceCount);
+    for (const f of faces) isInside[f] = 1;
     const border: number[] = [];
     for (const f of faces)
       for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++)
-        if (isCutHalfEdge(mesh, isSeam, h)) border.push(h);
-    return `${faces.length}:${faces[0]}:${border.join()}:${edges[0]}:${edges.length}`;
+        if (isCutHalfEdge(mesh, isSeam, h) || !isInside[mesh.cornerFaces[mesh.twin[h]!]!]) border.push(h);
+    return `${faces[0]}:${border.join()}:${edges[0]}:${edges.length}`;
   }
 
   /** Mirror images save alike, and one of them is worked out: that of the lower edges. */
@@ -73,7 +105,7 @@ export class SeamSavings {
     return Math.min(...twin) < Math.min(...edges) ? twin : edges;
   }
 
-  /** Faces within reach of the dead end that hang together with it, were it closed; ascending. */
+  /** Faces within reach of the dead end that hang together with it, were it closed. */
   #patch(closed: Uint8Array, edges: readonly EdgeId[]): Int32Array {
     const mesh = this.#mesh;
     const length = edges.reduce((sum, e) => sum + this.#edgeLengths[e]!, 0);
@@ -81,32 +113,52 @@ export class SeamSavings {
     const sources = new Set<VertexId>();
     for (const e of edges) for (const v of edgeVertices(mesh, e)) sources.add(v);
     const distances = this.#solver.solve([...sources], reach);
-    const found = new Set<FaceId>();
-    for (const e of edges) found.add(mesh.cornerFaces[mesh.edgeHalfEdges[e]!]!);
-    for (const f of found) {
-      for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++) {
-        if (isCutHalfEdge(mesh, closed, h)) continue;
-        const [a, b] = [mesh.cornerVertices[h]!, mesh.cornerVertices[mesh.next[h]!]!];
-        if (Math.min(distances[a]!, distances[b]!) <= reach) found.add(mesh.cornerFaces[mesh.twin[h]!]!);
-      }
+    const starts = edges.map((e) => mesh.cornerFaces[mesh.edgeHalfEdges[e]!]!);
+    return this.#spread(closed, starts, (h) => {
+      const [a, b] = [mesh.cornerVertices[h]!, mesh.cornerVertices[mesh.next[h]!]!];
+      return Math.min(distances[a]!, distances[b]!) <= reach;
+    });
+  }
+
+  /** The patch with what it parts from the rest of the chart: all but the largest piece, as the foot beyond a shin. */
+  #fill(closed: Uint8Array, patch: Int32Array): Int32Array {
+    const { cornerFaces, twin } = this.#mesh;
+    const isTaken = new Uint8Array(this.#mesh.faceCount);
+    for (const f of patch) isTaken[f] = 1;
+    const chart = this.#spread(closed, patch, () => true);
+    const pieces: Int32Array[] = [];
+    for (const f of chart) {
+      if (isTaken[f]) continue;
+      const piece = this.#spread(closed, [f], (h) => !isTaken[cornerFaces[twin[h]!]!]);
+      for (const g of piece) isTaken[g] = 1;
+      pieces.push(piece);
     }
-    return Int32Array.from(found).sort();
+    pieces.sort((a, b) => b.length - a.length || a[0]! - b[0]!);
+    return Int32Array.from([patch, ...pieces.slice(1)].flatMap((piece) => [...piece])).sort();
   }
 
-  /** Undefined where the patch is no disk, as one that runs round a limb. */
-  #comparePatches(isSeam: Uint8Array, closed: Uint8Array, faces: Int32Array): number | undefined {
-    const before = this.#predictor.predictPatch(faces, isSeam);
-    const after = this.#predictor.predictPatch(faces, closed);
-    if (!before.isDisk || !after.isDisk) return undefined;
-    return (after.energy - before.energy) * before.surfaceArea;
-  }
-
-  /** For a dead end in no patch that is a disk. */
-  #compareCharts(isSeam: Uint8Array, closed: Uint8Array): number {
-    const sum = (mask: Uint8Array) =>
-      this.#predictor
-        .predict(cutMesh(this.#mesh, mask))
-        .charts.reduce((total, chart) => total + chart.energy * chart.surfaceArea, 0);
-    return sum(closed) - sum(isSeam);
+  /** Faces that hang together with the given ones across sides that may be crossed; ascending. */
+  #spread(
+    closed: Uint8Array,
+    starts: ArrayLike<FaceId>,
+    mayCross: (halfEdge: number) => boolean,
+  ): Int32Array {
+    const mesh = this.#mesh;
+    const isFound = this.#isFound;
+    const queue = this.#queue;
+    let count = 0;
+    const find = (f: FaceId) => {
+      if (isFound[f]) return;
+      isFound[f] = 1;
+      queue[count++] = f;
+    };
+    for (let i = 0; i < starts.length; i++) find(starts[i]!);
+    for (let i = 0; i < count; i++) {
+      const f = queue[i]!;
+      for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++)
+        if (!isCutHalfEdge(mesh, closed, h) && mayCross(h)) find(mesh.cornerFaces[mesh.twin[h]!]!);
+    }
+    for (let i = 0; i < count; i++) isFound[queue[i]!] = 0;
+    return queue.slice(0, count).sort();
   }
 }
