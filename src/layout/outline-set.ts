@@ -105,25 +105,14 @@ export class OutlineSet {
   /** Whether a piece lies inside another, given that no borders cross. */
   #hasNested(): boolean {
     const { boxes, firstVertices, world } = this;
-    const order = Array.from({ length: this.pieceCount }, (_, i) => i);
-    // What holds a piece comes before it, from left to right.
-    order.sort(
-      (a, b) =>
-        boxes[4 * a]! - boxes[4 * b]! ||
-        boxes[4 * b + 2]! - boxes[4 * a + 2]! ||
-        boxes[4 * a + 1]! - boxes[4 * b + 1]! ||
-        boxes[4 * b + 3]! - boxes[4 * a + 3]!,
-    );
-    const open: number[] = [];
-    for (const i of order) {
+    for (let i = 0; i < this.pieceCount; i++) {
       const v = firstVertices[i]!;
       if (v === firstVertices[i + 1]) continue;
-      let kept = 0;
-      for (const j of open) {
-        if (boxes[4 * j + 2]! < boxes[4 * i]!) continue;
-        open[kept++] = j;
+      for (let j = 0; j < this.pieceCount; j++) {
         if (
+          i !== j &&
           !(this.#pieces[i]!.isLocked && this.#pieces[j]!.isLocked) &&
+          boxes[4 * i]! >= boxes[4 * j]! &&
           boxes[4 * i + 1]! >= boxes[4 * j + 1]! &&
           boxes[4 * i + 2]! <= boxes[4 * j + 2]! &&
           boxes[4 * i + 3]! <= boxes[4 * j + 3]! &&
@@ -131,8 +120,6 @@ export class OutlineSet {
         )
           return true;
       }
-      open.length = kept;
-      open.push(i);
     }
     return false;
   }

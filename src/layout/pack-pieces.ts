@@ -1,6 +1,5 @@
 import type { BoundingAngles } from './bounding-angles.js';
 import { findBoundingAngles } from './bounding-angles.js';
-import { layFlat } from './lay-flat.js';
 import type { LayoutRotation } from './layout-options.js';
 import { OutlineSet } from './outline-set.js';
 import type { Margins } from './pack-rows.js';
@@ -22,15 +21,6 @@ export interface PackOptions {
 
 /** More pieces than this are laid row by row in their bounding boxes. */
 const ROWS_FROM = 20_000;
-/**
- * Share of the fill thought possible from which on rows are kept: with 100, 1000 and 5000 outlines rows of 0.63,
- * 0.68 and 0.70 were overtaken by 18, 12 and 4 %, rows of 0.74 never.
- */
-const ROWS_TIGHT = 0.72;
-/** Cells along the side of the grid that more are packed on: so many for each piece along it, within bounds. */
-const CELLS_PER_PIECE = 40;
-const LEAST_CELLS = 512;
-const MOST_CELLS = 1024;
 /** Up to this many pieces are packed by search and tightening. */
 const SEARCH_UP_TO = 60;
 /** Samples of borders looked up in one round of the search. */
@@ -74,9 +64,7 @@ function packOrdered(pieces: readonly Piece[], margins: Margins, options: PackOp
   const limit = longest > 0 ? (1 - 2 * margins.border) / longest : Infinity;
   const maxScale = Math.min(options.maxScale, limit);
   const area = pieces.reduce((sum, p) => sum + p.area, 0);
-  const flat = layFlat(pieces, rotation, angles);
-  const rows = hasLocked ? undefined : packRows(flat.pieces, margins);
-  let best = rows && flat.restore(rows);
+  let best = hasLocked ? undefined : packRows(pieces, margins);
   const keep = (packing: Packing | undefined) => {
     if (packing && packing.scale > (best?.scale ?? 0)) best = packing;
     return best !== undefined && best.scale >= maxScale * (1 - 1e-5);
@@ -84,15 +72,16 @@ function packOrdered(pieces: readonly Piece[], margins: Margins, options: PackOp
   if (best && best.scale > maxScale) best = { ...best, scale: maxScale };
   if (keep(best) || (!best && !hasLocked)) return best;
   if (!hasLocked && (pieces.length >= ROWS_FROM || effort === 0)) return best;
-  if (best && pieces.length > SEARCH_UP_TO && areRowsTight(flat.pieces, margins, best.scale)) return best;
   const limits = { canTurn, maxScale };
   if (hasLocked || pieces.length > SEARCH_UP_TO) {
+    const cells = pieces.length > 400 ? 1024 : 512;
     const steps = pieces.length > 1000 ? 5 : 7;
-    const turnCount = rotation === 'none' ? 1 : 4;
-    const perSide = Math.round(CELLS_PER_PIECE * Math.sqrt(pieces.length));
-    const cells = Math.min(MOST_CELLS, Math.max(LEAST_CELLS, perSide));
-    const found = packRaster(flat.pieces, margins, { turnCount, cells, maxScale, steps });
-    const raster = found && flat.restore(found);
+    const raster = packRaster(pieces, margins, {
+      turnCount: rotation === 'none' ? 1 : 4,
+      cells,
+      maxScale,
+      steps,
+    });
     if (raster && pieces.length <= SEARCH_UP_TO)
       keep(tighten(pieces, raster, margins, { ...limits, steps: 40, trust: 0.004 }));
     keep(raster && shrinkToFit(new OutlineSet(pieces), raster, margins, maxScale));
@@ -118,23 +107,6 @@ function packOrdered(pieces: readonly Piece[], margins: Margins, options: PackOp
     if (keep(exact)) break;
   }
   return best;
-}
-
-/**
- * Whether rows of boxes leave the outlines little to win, since the gutters are wide against the pieces.
- * Held against the scale at which the outlines, widened by half the gutter, would cover the square.
- */
-function areRowsTight(pieces: readonly Piece[], { gutter }: Margins, scale: number): boolean {
-  let area = 0;
-  let spans = 0;
-  for (const p of pieces) {
-    area += p.area;
-    spans += 2 * (p.halfWidth + p.halfHeight);
-  }
-  const half = (spans * gutter) / 2;
-  const rest = 1 - pieces.length * gutter * gutter;
-  const most = (Math.sqrt(half * half + area * rest) - half) / area;
-  return scale * scale > ROWS_TIGHT * most * most;
 }
 
 /** Sorts by area, then by shape, so that the numbering of the charts does not matter. */

@@ -6,7 +6,7 @@ import { scanOutline } from './scan-outline.js';
 export interface RasterOptions {
   /** 4 tries the quarter turns, 1 keeps the pieces as they stand. */
   readonly turnCount: 1 | 4;
-  /** Cells along the square's side, about. */
+  /** Cells along the square's side. */
   readonly cells: number;
   readonly maxScale: number;
   /** Halvings of the range of scales. */
@@ -15,8 +15,8 @@ export interface RasterOptions {
 
 /**
  * Packs outlines, largest first, each at the lowest free place (then leftmost) of a grid of bits, holes and
- * hollows included, at the largest scale that a bisection finds. Every cell within the gutter of a cell that a
- * placed outline touches counts as taken, so the margins hold exactly. Locked pieces are taken first.
+ * hollows included, at the largest scale that a bisection finds. Every cell a widened outline touches counts
+ * as taken, so the margins hold exactly. Locked pieces are taken first.
  *
  * Undefined when nothing fits.
  */
@@ -56,33 +56,21 @@ export function packRaster(
   return best;
 }
 
-/** Sizes of a grid inside the border whose cells divide the gutter evenly, where they can. */
-function sizeGrid(
-  { border, gutter }: Margins,
-  wanted: number,
-): { cells: number; cell: number; reach: number } {
-  const room = 1 - 2 * border;
-  const even = gutter / Math.ceil((gutter / room) * wanted);
-  // A gutter of much less than a cell would ask for too fine a grid.
-  const cell = even >= room / (2 * wanted) ? even : room / wanted;
-  const cells = Math.floor(room / cell + 1e-9);
-  return { cells, cell, reach: Math.ceil(gutter / cell - 1e-9) };
-}
-
 function fillRaster(
   pieces: readonly Piece[],
   order: readonly number[],
-  margins: Margins,
-  { turnCount, cells: wanted }: RasterOptions,
+  { border, gutter }: Margins,
+  { turnCount, cells }: RasterOptions,
   scale: number,
 ): Packing | undefined {
-  const { border } = margins;
-  const { cells, cell, reach } = sizeGrid(margins, wanted);
+  // Outlines are widened by half the gutter, so the sheet begins that much outside the border.
+  const origin = border - gutter / 2;
+  const cell = (1 - 2 * origin) / cells;
   const sheet = new BitSheet(cells);
   const placements: Placement[] = pieces.map(() => ({ x: 0, y: 0, angle: 0 }));
   for (let i = 0; i < pieces.length; i++) {
     if (!pieces[i]!.isLocked) continue;
-    sheet.fill(widen(scanTurned(pieces[i]!, 0, 1 / cell, -border / cell), reach), 0, 0);
+    sheet.fill(widen(scanTurned(pieces[i]!, 0, 1 / cell, -origin / cell), gutter / 2 / cell), 0, 0);
   }
   // A shape need not look again below the row where the last one of about its size found room.
   const firstRows = new Map<string, number>();
@@ -90,7 +78,7 @@ function fillRaster(
     const piece = pieces[i]!;
     let best: { x: number; y: number; top: number; turn: number; shape: CellSpans } | undefined;
     for (let turn = 0; turn < turnCount; turn++) {
-      const shape = scanTurned(piece, turn, scale / cell, 0);
+      const shape = widen(scanTurned(piece, turn, scale / cell, 0), gutter / 2 / cell);
       const limit = best ? best.top - shape.rowCount : cells - shape.rowCount;
       const key = sizeClass(piece, turn);
       const place = sheet.find(shape, firstRows.get(key) ?? 0, limit);
@@ -100,10 +88,10 @@ function fillRaster(
         best = { ...place, top: place.y + shape.rowCount, turn, shape };
     }
     if (!best) return undefined;
-    sheet.fill(widen(best.shape, reach), best.x, best.y);
+    sheet.fill(best.shape, best.x, best.y);
     placements[i] = {
-      x: border + best.x * cell,
-      y: border + best.y * cell,
+      x: origin + best.x * cell,
+      y: origin + best.y * cell,
       angle: (best.turn * Math.PI) / 2,
     };
   }
@@ -130,8 +118,9 @@ function scanTurned(piece: Piece, turn: number, size: number, shift: number): Ce
   return scanOutline(turned, piece.loopOffsets, true);
 }
 
-/** Widens the cells by a square of the given half side. */
-function widen(shape: CellSpans, r: number): CellSpans {
+/** Widens the cells by a square of the given half side, rounded up. */
+function widen(shape: CellSpans, by: number): CellSpans {
+  const r = Math.ceil(by);
   if (r === 0) return shape;
   const rowCount = shape.rowCount + 2 * r;
   const rowOffsets = new Int32Array(rowCount + 1);

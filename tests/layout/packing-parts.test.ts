@@ -2,7 +2,6 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { convexHull, findBoundingAngles } from '../../src/layout/bounding-angles.js';
 import { buildDistanceField } from '../../src/layout/distance-field.js';
-import { layFlat } from '../../src/layout/lay-flat.js';
 import { maximise, ProgramRows } from '../../src/layout/linear-program.js';
 import { OutlineSet } from '../../src/layout/outline-set.js';
 import { OverlapModel, ROW } from '../../src/layout/overlap-model.js';
@@ -124,60 +123,6 @@ describe('distances', () => {
     expect(measure(rectangle(0.05, 0.05), box, 0.01, 0)).toBe(0);
     // Two bars that cross without a corner of either inside the other.
     expect(measure(rectangle(0.4, 0.02), rectangle(0.02, 0.4), 0, 0)).toBe(0);
-  });
-
-  it('are none exactly where two of many rectangles meet, wherever they lie', () => {
-    const box = fc.tuple(number(0, 1), number(0, 1), number(0.001, 0.5), number(0.001, 0.5));
-    fc.assert(
-      fc.property(fc.array(box, { minLength: 2, maxLength: 12 }), (boxes) => {
-        const set = new OutlineSet(boxes.map(([, , width, height]) => pieceOf(rectangle(width, height))));
-        set.place({ scale: 1, placements: boxes.map(([x, y]) => ({ x, y, angle: 0 })) });
-        const meets = boxes.some(([x, y, width, height], i) =>
-          boxes.some(
-            ([u, v, w, h], j) =>
-              j < i && Math.abs(x - u) < (width + w) / 2 - 1e-9 && Math.abs(y - v) < (height + h) / 2 - 1e-9,
-          ),
-        );
-        if (meets) expect(set.measureGap(0.1)).toBe(0);
-        else expect(set.measureGap(0.1)).toBeGreaterThanOrEqual(0);
-        expect(set.isApart(-9, 1e-6)).toBe(!meets && set.measureGap(0.1) >= 1e-6);
-      }),
-      { numRuns: 200 },
-    );
-  });
-});
-
-describe('pieces laid flat', () => {
-  it('lie on their longer side in the smallest box, and go back to where they were', () => {
-    const leaning = [0.4, 1.2, -0.9].map((angle) =>
-      makePiece(
-        { points: Float64Array.from(rectangle(4, 1).flat()), loopOffsets: Int32Array.of(0, 4), area: 4 },
-        angle,
-        1,
-      ),
-    );
-    const pieces = leaning.map(({ piece }) => piece);
-    const { pieces: flat, restore } = layFlat(pieces, 'free', pieces.map(findBoundingAngles));
-    for (const { halfWidth, halfHeight } of flat) {
-      expect(halfWidth).toBeCloseTo(2, 6);
-      expect(halfHeight).toBeCloseTo(0.5, 6);
-    }
-    const packing = {
-      scale: 0.1,
-      placements: [
-        { x: 0.3, y: 0.2, angle: 0 },
-        { x: 0.3, y: 0.5, angle: Math.PI / 2 },
-        { x: 0.7, y: 0.5, angle: 2 },
-      ],
-    };
-    const there = new OutlineSet(flat);
-    there.place(packing);
-    const back = new OutlineSet(pieces);
-    back.place(restore(packing));
-    back.world.forEach((x, k) => {
-      expect(Math.abs(x - there.world[k]!)).toBeLessThan(1e-12);
-    });
-    expect(layFlat(pieces, 'none', pieces.map(findBoundingAngles)).pieces).toEqual(pieces);
   });
 });
 
