@@ -47,7 +47,7 @@ describe('laws of promises', () => {
           if (measured >= energyLow - 1e-9 && measured <= energyHigh + 1e-9) within++;
         });
       }),
-      { numRuns: lawRuns(4) },
+      { numRuns: lawRuns(12) },
     );
     expect(within / total).toBeGreaterThanOrEqual(0.9);
   });
