@@ -11,7 +11,7 @@ export interface MirroredElements {
   readonly facePartners: Int32Array;
 }
 
-/** A connected piece of the surface, and which half-edges bound it. Select one, ask, and release it. */
+/** A connected piece of the surface, and which half-edges bound it. Select one, then ask. */
 export class ChartSelection {
   readonly #mesh: Mesh;
   readonly #isInside: Uint8Array;

@@ -88,28 +88,30 @@ function findWorstVertex(
   faces: Int32Array,
   { faceEnergies, faceWeights }: ChartStrain,
 ): VertexId {
-  const numbers = new Map<VertexId, number>();
-  const sums: number[] = [];
-  const weights: number[] = [];
+  const sums = new Map<VertexId, { energy: number; weight: number }>();
   for (let i = 0; i < faces.length; i++) {
     for (let c = mesh.faceOffsets[faces[i]!]!; c < mesh.faceOffsets[faces[i]! + 1]!; c++) {
       const v = mesh.cornerVertices[c]!;
-      let k = numbers.get(v);
-      if (k === undefined) {
-        k = sums.push(0) - 1;
-        weights.push(0);
-        numbers.set(v, k);
+      let sum = sums.get(v);
+      if (!sum) {
+        sum = { energy: 0, weight: 0 };
+        sums.set(v, sum);
       }
-      sums[k]! += faceWeights[i]! * faceEnergies[i]!;
-      weights[k]! += faceWeights[i]!;
+      sum.energy += faceWeights[i]! * faceEnergies[i]!;
+      sum.weight += faceWeights[i]!;
     }
   }
-  const most = indexOfMost(sums.map((sum, k) => sum / weights[k]!));
-  for (const [v, k] of numbers) if (k === most) return v;
-  return -1;
+  let worst: VertexId = -1;
+  let most = -Infinity;
+  for (const [v, { energy, weight }] of sums) {
+    if (energy / weight <= most) continue;
+    worst = v;
+    most = energy / weight;
+  }
+  return worst;
 }
 
-function indexOfMost(values: ArrayLike<number>): number {
+function indexOfMost(values: Float64Array): number {
   let most = 0;
   for (let i = 1; i < values.length; i++) if (values[i]! > values[most]!) most = i;
   return most;

@@ -1,5 +1,5 @@
 import type { CutMesh, FaceId, Mesh, SeamEdges } from '../mesh/index.js';
-import { cutMesh, groupFacesByChart, isCutHalfEdge, requireMesh, seamMask } from '../mesh/index.js';
+import { cutMesh, groupFacesByChart, listBorder, requireMesh, seamMask } from '../mesh/index.js';
 import { BoundedMap } from '../structures/index.js';
 import type { MirroredElements } from './chart-selection.js';
 import type { PredictedChart } from './predict-chart.js';
@@ -72,7 +72,7 @@ export class DistortionPredictor {
   }
 
   #recall(faces: Int32Array, isSeam: Uint8Array): PredictedChart {
-    const border = listBorder(this.#mesh, faces, isSeam);
+    const border = listBorder(this.#mesh, isSeam, faces);
     const key = nameChart(faces, border);
     let chart = this.#known.get(key);
     if (!chart) {
@@ -99,14 +99,6 @@ export class DistortionPredictor {
     }
     return turnOver(this.#recall(twinFaces, isSeam), faces, this.#mirror);
   }
-}
-
-function listBorder(mesh: Mesh, faces: Int32Array, isSeam: Uint8Array): Int32Array {
-  const border: number[] = [];
-  for (const f of faces)
-    for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++)
-      if (isCutHalfEdge(mesh, isSeam, h)) border.push(h);
-  return Int32Array.from(border);
 }
 
 /** A chart is told by its border, or by its first face when it has none. */

@@ -5,7 +5,7 @@ import type { PartName } from '../regions/index.js';
 import { connectCharts, cutHandles, SeamDraft } from '../seams/index.js';
 import type { CollarTable } from './place-collars.js';
 import { chooseCollars } from './place-collars.js';
-import { findStretched, pruneSeams } from './prune-seams.js';
+import { findStretched, markFaces, pruneSeams } from './prune-seams.js';
 import { spareAvoided } from './spare-avoided.js';
 import type { Strategy } from './strategies.js';
 import type { Study } from './study-mesh.js';
@@ -59,9 +59,11 @@ export function draftSeams(
     pruned = new SeamDraft(study.mesh, draft);
     spareAvoided(study, pruned);
     pruneSeams(study, pruned, { worth: strategy.worth, stretchLimit });
-    // Seldom is any chart over the limit, and then the seams that were pruned need not be asked.
-    isStretched = markStretched(study, pruned, stretchLimit) && markStretched(study, draft, stretchLimit);
-    if (!isStretched) break;
+    // Seldom is any chart over the limit, and else the draft before pruning need not be asked.
+    if (findStretched(study, pruned.isSeam, stretchLimit).length === 0) break;
+    const over = findStretched(study, draft.isSeam, stretchLimit);
+    if (over.length === 0) break;
+    isStretched = markFaces(study.mesh, over);
     plan = {
       ...plan,
       reliefProminence: 0.6 * plan.reliefProminence,
@@ -70,15 +72,6 @@ export function draftSeams(
     };
   }
   return pruned;
-}
-
-/** Faces of charts that are expected to stretch more than the limit, or undefined when none is. */
-function markStretched(study: Study, draft: SeamDraft, stretchLimit: number): Uint8Array | undefined {
-  const over = findStretched(study, draft.isSeam, stretchLimit);
-  if (over.length === 0) return undefined;
-  const isStretched = new Uint8Array(study.mesh.faceCount);
-  for (const { faces } of over) for (const f of faces) isStretched[f] = 1;
-  return isStretched;
 }
 
 /** Grows seams to the terminals and opens what is still no disk; a path that ends in a relief spot is a relief. */

@@ -1,5 +1,5 @@
 import type { PredictedChart } from '../distortion/index.js';
-import type { EdgeId } from '../mesh/index.js';
+import type { EdgeId, Mesh } from '../mesh/index.js';
 import { edgeFaces } from '../mesh/index.js';
 import type { SeamDraft } from '../seams/index.js';
 import { findDeadEnds } from './dead-ends.js';
@@ -38,13 +38,19 @@ export function pruneSeams(study: Study, draft: SeamDraft, { worth, stretchLimit
   while (removed.length > 0) {
     const over = findStretched(study, draft.isSeam, stretchLimit);
     if (over.length === 0 || over.length <= findStretched(study, before, stretchLimit).length) break;
-    const isStretched = new Uint8Array(mesh.faceCount);
-    for (const { faces } of over) for (const f of faces) isStretched[f] = 1;
+    const isStretched = markFaces(mesh, over);
     const last = removed.findLastIndex(({ edges }) => edges.some((e) => isStretched[edgeFaces(mesh, e)[0]]));
     if (last < 0) break;
     const [{ edges, role }] = removed.splice(last, 1) as [(typeof removed)[number]];
     draft.add(edges, role);
   }
+}
+
+/** 1 per face of the charts. */
+export function markFaces(mesh: Mesh, charts: readonly PredictedChart[]): Uint8Array {
+  const isMarked = new Uint8Array(mesh.faceCount);
+  for (const { faces } of charts) for (const f of faces) isMarked[f] = 1;
+  return isMarked;
 }
 
 /** Charts that are expected to stretch more than the limit. */

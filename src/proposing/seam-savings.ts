@@ -1,7 +1,7 @@
 import type { DistortionPredictor } from '../distortion/index.js';
 import { GeodesicSolver } from '../fields/index.js';
 import type { EdgeId, FaceId, Mesh, VertexId } from '../mesh/index.js';
-import { edgeVertices, isCutHalfEdge } from '../mesh/index.js';
+import { edgeVertices, isCutHalfEdge, listBorder } from '../mesh/index.js';
 import type { MirrorMap } from '../seams/index.js';
 import { BoundedMap } from '../structures/index.js';
 
@@ -88,14 +88,7 @@ export class SeamSavings {
 
   /** A text that tells faces by their border and the seams within, and the dead end. */
   #name(isSeam: Uint8Array, faces: Int32Array, edges: readonly EdgeId[]): string {
-    const mesh = this.#mesh;
-    const isInside = new Uint8Array(mesh.faceCount);
-    for (const f of faces) isInside[f] = 1;
-    const border: number[] = [];
-    for (const f of faces)
-      for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++)
-        if (isCutHalfEdge(mesh, isSeam, h) || !isInside[mesh.cornerFaces[mesh.twin[h]!]!]) border.push(h);
-    return `${faces[0]}:${border.join()}:${edges[0]}:${edges.length}`;
+    return `${faces[0]}:${listBorder(this.#mesh, isSeam, faces).join()}:${edges[0]}:${edges.length}`;
   }
 
   /** Mirror images save alike, and one of them is worked out: that of the lower edges. */

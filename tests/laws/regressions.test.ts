@@ -14,35 +14,24 @@ describe('cases that the laws found', () => {
     expect(measureLayout(mesh, layout.uvs).overlaps.pairs).toEqual([]);
   });
 
-  it('mirror: the collar of a part on the plane does not go round one limb beside it', async () => {
-    const { mesh: input, pointPartners } = makeFigure({
-      legs: 3,
-      trunk: 1,
-      arms: 0,
-      head: 1,
-      hasTail: false,
-      isSmooth: true,
-      widths: [129, 123, 60, 60, 60],
-      heights: [60, 60, 60, 60, 96, 60, 60],
-      depths: [60, 124, 60],
-    });
+  it.each([
+    [
+      'the collar of a part on the plane does not go round one limb beside it',
+      { legs: 3, trunk: 1, arms: 0, head: 1, hasTail: false, isSmooth: true },
+      [129, 123, 60, 60, 60],
+      [60, 60, 60, 60, 96, 60, 60],
+      [60, 124, 60],
+    ],
+    [
+      'a collar whose mirror image is none is not cut',
+      { legs: 1, trunk: 1, arms: 1, head: 0, hasTail: true, isSmooth: false },
+      [110, 80, 116, 60, 60],
+      [124, 64, 60, 60, 60, 60, 60],
+      [135, 66, 117],
+    ],
+  ])('mirror: %s', async (_, shape, widths, heights, depths) => {
+    const { mesh: input, pointPartners } = makeFigure({ ...shape, widths, heights, depths });
     const { mesh, proposal } = await propose(input, { sets: 8 });
-    for (const set of proposal.sets) expectMirrored(mesh, set, { pointPartners });
-  });
-
-  it('mirror: a collar whose mirror image is none is not cut', async () => {
-    const { mesh: input, pointPartners } = makeFigure({
-      legs: 1,
-      trunk: 1,
-      arms: 1,
-      head: 0,
-      hasTail: true,
-      isSmooth: false,
-      widths: [110, 80, 116, 60, 60],
-      heights: [124, 64, 60, 60, 60, 60, 60],
-      depths: [135, 66, 117],
-    });
-    const { mesh, proposal } = await propose(input);
     for (const set of proposal.sets) expectMirrored(mesh, set, { pointPartners });
   });
 });
