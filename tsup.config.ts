@@ -7,6 +7,7 @@ const entry = Object.fromEntries(
   [
     'index',
     'learning/index',
+    'revising/index',
     'io/index',
     'io/node/index',
     'report/index',

@@ -61,24 +61,18 @@ export type {
 } from './graph/index.js';
 export { buildRegionGraph, buildSeamGraph, toGraph } from './graph/index.js';
 export type {
-  CarryOptions,
-  CarryResult,
-  CarrySource,
   DensityWeights,
-  FigureComparison,
   FlatChartLike,
   FlatSetLike,
   Layout,
-  LayoutComparison,
   LayoutDensity,
-  LayoutFigures,
   LayoutOptions,
   LayoutRotation,
   LayoutTile,
   LockedCharts,
   PlacedChart,
 } from './layout/index.js';
-export { arrangeCharts, CARRY_DEFAULTS, carryOver, compareLayouts, LAYOUT_DEFAULTS } from './layout/index.js';
+export { arrangeCharts, LAYOUT_DEFAULTS } from './layout/index.js';
 export type { Vec3 } from './math/index.js';
 export type {
   BuildOptions,

@@ -19,6 +19,7 @@ const LAYERS = [
   'seams',
   'ranking',
   'layout',
+  'revising',
   'io',
   'report',
   'proposing',

@@ -3,7 +3,7 @@ import { InvalidMeshError, InvalidOptionError } from '../errors.js';
 import type { SeamRecord, WrittenFormat } from '../io/index.js';
 import { writeWithUvs } from '../io/index.js';
 import { writeFilesAtomically } from '../io/node/index.js';
-import { carryOver } from '../layout/index.js';
+import { carryOver } from '../revising/index.js';
 import type { CommandRun } from './command.js';
 import { EXIT } from './exit-codes.js';
 import { countOf, formatJson } from './format-text.js';

@@ -1,7 +1,7 @@
 import { computeExposure } from '../fields/index.js';
-import type { LayoutFigures } from '../layout/index.js';
-import { compareLayouts } from '../layout/index.js';
 import { computeEdgeLengths } from '../mesh/index.js';
+import type { LayoutFigures } from '../revising/index.js';
+import { compareLayouts } from '../revising/index.js';
 import { readAxes } from './axis-options.js';
 import type { CommandRun } from './command.js';
 import { EXIT } from './exit-codes.js';

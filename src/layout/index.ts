@@ -1,8 +1,4 @@
 export { arrangeCharts } from './arrange-charts.js';
-export type { CarryOptions, CarryResult, CarrySource } from './carry-over.js';
-export { CARRY_DEFAULTS, carryOver } from './carry-over.js';
-export type { ComparedFigure, FigureComparison, LayoutComparison, LayoutFigures } from './compare-layouts.js';
-export { compareLayouts } from './compare-layouts.js';
 export type { FlatChartLike, FlatSetLike } from './flat-chart.js';
 export { pickFlatChart } from './flat-chart.js';
 export type { Layout, LayoutDensity, LayoutTile, PlacedChart } from './layout.js';

@@ -12,6 +12,7 @@ const ENTRIES = [
   'bridge/index',
   'farm/index',
   'learning/index',
+  'revising/index',
   'testing/index',
 ].filter((entry) => existsSync(join(ROOT, `src/${entry}.ts`)));
 

@@ -10,6 +10,7 @@ import * as io from '../../src/io/index.js';
 import * as ioNode from '../../src/io/node/index.js';
 import * as learning from '../../src/learning/index.js';
 import * as report from '../../src/report/index.js';
+import * as revising from '../../src/revising/index.js';
 import * as testing from '../../src/testing/index.js';
 
 const ROOT = resolve(import.meta.dirname, '../..');
@@ -57,6 +58,7 @@ const MODULES: Readonly<Record<string, object>> = {
   'seamwright/bridge': bridge,
   'seamwright/io': io,
   'seamwright/learning': learning,
+  'seamwright/revising': revising,
   'seamwright/io/node': ioNode,
   'seamwright/report': report,
   'seamwright/testing': testing,

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { carryOver } from '../../src/layout/index.js';
 import type { Mesh, MeshInput } from '../../src/mesh/index.js';
 import { buildMesh, cutMesh, measureChartTopology, seamMask } from '../../src/mesh/index.js';
+import { carryOver } from '../../src/revising/index.js';
 import { cylinder, gridPatch, uvSphere } from '../../src/testing/shapes/index.js';
 
 function codeOf(work: () => unknown): string | undefined {

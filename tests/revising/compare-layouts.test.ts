@@ -1,8 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { measureLayout } from '../../src/distortion/index.js';
-import type { LayoutFigures } from '../../src/layout/index.js';
-import { arrangeCharts, compareLayouts } from '../../src/layout/index.js';
-import { flatPolygons, rectangle, star } from './flat-polygons.js';
+import { arrangeCharts } from '../../src/layout/index.js';
+import type { LayoutFigures } from '../../src/revising/index.js';
+import { compareLayouts } from '../../src/revising/index.js';
+import { flatPolygons, rectangle, star } from '../layout/flat-polygons.js';
 
 const figures: LayoutFigures = {
   charts: { length: 9 },
