@@ -1,10 +1,10 @@
 import { SeamwrightError } from '../errors.js';
+import type { SymmetricMatrix } from '../linalg/index.js';
 import { analyse, LdlSolver } from '../linalg/index.js';
-import { buildBlockPattern } from './block-pattern.js';
 import type { DescentFrame, Springs } from './descend.js';
 import type { EnergyModel } from './energy-hessian.js';
 import { EnergySystem } from './energy-system.js';
-import { symmetriseField } from './mirror-map.js';
+import { MirrorFold } from './mirror-fold.js';
 import type { RestTriangles } from './rest-triangles.js';
 
 /** Diagonal of a fixed unknown over the greatest other. */
@@ -19,13 +19,18 @@ const APART_SHARE = 0.5;
 export class DescentStepper {
   readonly #rest: RestTriangles;
   readonly #frame: DescentFrame;
+  readonly #fold: MirrorFold;
+  /** 1 for folded unknowns that stay as they are. */
+  readonly #isHeld: Uint8Array;
   #system: EnergySystem;
   #solver: LdlSolver;
 
   constructor(rest: RestTriangles, frame: DescentFrame) {
     this.#rest = rest;
     this.#frame = frame;
-    this.#system = new EnergySystem(rest, buildBlockPattern(rest));
+    this.#fold = new MirrorFold(rest.vertexCount, frame.mirrorPartners);
+    this.#isHeld = frame.isFixed ?? this.#fold.isHeld;
+    this.#system = new EnergySystem(rest, this.#fold);
     this.#solver = new LdlSolver(analyse(this.#system.matrix, { groups: this.#system.groups }));
   }
 
@@ -36,7 +41,7 @@ export class DescentStepper {
 
   /** The step to the minimum of the energy's model at `uvs`; undefined when rounding leaves none. */
   solve(uvs: Float64Array, model: EnergyModel, targets?: Float64Array): Float64Array | undefined {
-    const { barrier, springs, isFixed } = this.#frame;
+    const { barrier, springs } = this.#frame;
     const pressed = this.#listPressed(uvs);
     if (barrier) {
       const apart = pressed.filter((k) => !this.#isJoined(barrier.triples, k));
@@ -51,13 +56,14 @@ export class DescentStepper {
       this.#system.addTriple(barrier!.triples.subarray(3 * k, 3 * k + 3), gradient, dense);
     }
     if (springs && targets) addSprings(this.#system, springs, targets, uvs);
-    if (isFixed) holdFixed(this.#system, isFixed);
-    return this.#frameStep(solveStep(this.#system, this.#solver));
+    const gradientHere = this.#fold.fold(this.#system.gradient);
+    holdFixed(this.#system.matrix, gradientHere, this.#isHeld);
+    return this.#unfold(solveStep(this.#system.matrix, gradientHere, this.#solver));
   }
 
   /** The step for the gradient at `uvs` with the matrix of the last step; not with springs. */
   solveAgain(uvs: Float64Array): Float64Array {
-    const { barrier, isFixed } = this.#frame;
+    const { barrier } = this.#frame;
     this.#system.assembleGradient(uvs);
     const gradient = new Float64Array(6);
     const dense = new Float64Array(36);
@@ -65,10 +71,9 @@ export class DescentStepper {
       barrier!.differentiate(uvs, k, gradient, dense);
       this.#system.addTripleGradient(barrier!.triples.subarray(3 * k, 3 * k + 3), gradient);
     }
-    if (isFixed) for (let i = 0; i < isFixed.length; i++) if (isFixed[i]) this.gradient[i] = 0;
-    const direction = this.#solver.solve(this.gradient);
-    for (let i = 0; i < direction.length; i++) direction[i] = -direction[i]!;
-    return this.#frameStep(direction)!;
+    const right = this.#fold.fold(this.gradient);
+    for (let i = 0; i < right.length; i++) if (this.#isHeld[i]) right[i] = 0;
+    return this.#unfold(negate(this.#solver.solve(right)))!;
   }
 
   #listPressed(uvs: Float64Array): number[] {
@@ -79,11 +84,10 @@ export class DescentStepper {
     return pressed;
   }
 
-  #frameStep(direction: Float64Array | undefined): Float64Array | undefined {
-    const { isFixed, mirrorPartners } = this.#frame;
-    if (direction && isFixed) for (let i = 0; i < direction.length; i++) if (isFixed[i]) direction[i] = 0;
-    if (direction && mirrorPartners) symmetriseField(direction, mirrorPartners);
-    return direction;
+  #unfold(step: Float64Array | undefined): Float64Array | undefined {
+    if (!step) return undefined;
+    for (let i = 0; i < step.length; i++) if (this.#isHeld[i]) step[i] = 0;
+    return this.#fold.unfold(step);
   }
 
   #isJoined(triples: Int32Array, k: number): boolean {
@@ -96,7 +100,7 @@ export class DescentStepper {
     const pairs: number[] = [];
     for (let k = 0; k < triples.length; k += 3)
       for (let i = 1; i < 3; i++) pairs.push(triples[k]!, triples[k + i]!);
-    this.#system = new EnergySystem(this.#rest, buildBlockPattern(this.#rest, Int32Array.from(pairs)));
+    this.#system = new EnergySystem(this.#rest, this.#fold, Int32Array.from(pairs));
     this.#solver = new LdlSolver(analyse(this.#system.matrix, { groups: this.#system.groups }));
   }
 }
@@ -121,36 +125,43 @@ function addSprings(
 }
 
 /** Without a pull and with a stiff diagonal an unknown stays where it is, and the pattern as it was. */
-function holdFixed({ matrix, gradient }: EnergySystem, isFixed: Uint8Array): void {
+function holdFixed(matrix: SymmetricMatrix, gradient: Float64Array, isHeld: Uint8Array): void {
   let stiffest = 0;
   for (let j = 0; j < matrix.size; j++)
     stiffest = Math.max(stiffest, matrix.values[matrix.columnOffsets[j]!]!);
   for (let j = 0; j < matrix.size; j++) {
-    if (!isFixed[j]) continue;
+    if (!isHeld[j]) continue;
     gradient[j] = 0;
     matrix.values[matrix.columnOffsets[j]!] = stiffest * FIXED_STIFFNESS;
   }
 }
 
 /** Solves for the step; a matrix that rounding made singular is stiffened until it is not. */
-function solveStep(system: EnergySystem, solver: LdlSolver): Float64Array | undefined {
-  const { matrix, gradient } = system;
-  const { columnOffsets, values } = matrix;
+function solveStep(
+  { size, columnOffsets, values }: SymmetricMatrix,
+  gradient: Float64Array,
+  solver: LdlSolver,
+): Float64Array | undefined {
   let added = 0;
   for (let shift = 1e-9; shift < 1; shift *= 100) {
     // The energy does not feel rigid motions: the shift decides them.
-    for (let j = 0; j < matrix.size; j++) values[columnOffsets[j]!]! *= (1 + shift) / (1 + added);
+    for (let j = 0; j < size; j++) values[columnOffsets[j]!]! *= (1 + shift) / (1 + added);
     added = shift;
     try {
       solver.factor(values);
-      const direction = solver.solve(gradient);
-      for (let i = 0; i < direction.length; i++) direction[i] = -direction[i]!;
+      const direction = negate(solver.solve(gradient));
       if (isDescent(direction, gradient)) return direction;
     } catch (error) {
       if (!(error instanceof SeamwrightError)) throw error;
     }
   }
   return undefined;
+}
+
+/** In place. */
+function negate(values: Float64Array): Float64Array {
+  for (let i = 0; i < values.length; i++) values[i] = -values[i]!;
+  return values;
 }
 
 function isDescent(direction: Float64Array, gradient: Float64Array): boolean {

@@ -1,21 +1,33 @@
 import type { SymmetricMatrix } from '../linalg/index.js';
 import type { BlockPattern } from './block-pattern.js';
-import { blockMatrix, blockStarts, findEntry } from './block-pattern.js';
+import { blockMatrix, blockStarts, buildBlockPattern, findEntry } from './block-pattern.js';
 import type { EnergyModel } from './energy-hessian.js';
 import { hessian, writeNewton, writeReweighted } from './energy-hessian.js';
+import type { MirrorFold } from './mirror-fold.js';
 import type { RestTriangles } from './rest-triangles.js';
 
-/** Gradient and Hessian of the energy of a chart, assembled element by element into one fixed pattern. */
+/**
+ * Gradient and Hessian of the energy of a chart, assembled element by element into one fixed pattern. The gradient is
+ * by all unknowns, the Hessian by those of the folded chart.
+ */
 export class EnergySystem {
   readonly matrix: SymmetricMatrix;
   readonly gradient: Float64Array;
   readonly #rest: RestTriangles;
+  readonly #fold: MirrorFold;
   readonly #pattern: BlockPattern;
   readonly #left: Int32Array;
   readonly #right: Int32Array;
 
-  constructor(rest: RestTriangles, pattern: BlockPattern) {
+  /** @param extraPairs - further pairs of vertices to have entries for */
+  constructor(rest: RestTriangles, fold: MirrorFold, extraPairs?: Int32Array) {
+    const triangleVertices = fold.foldList(rest.triangleVertices);
+    const pattern = buildBlockPattern(
+      { ...rest, triangleVertices, vertexCount: fold.size },
+      extraPairs && fold.foldList(extraPairs),
+    );
     this.#rest = rest;
+    this.#fold = fold;
     this.#pattern = pattern;
     this.matrix = blockMatrix(pattern);
     const { left, right } = blockStarts(pattern);
@@ -35,6 +47,7 @@ export class EnergySystem {
     const pattern = this.#pattern;
     const { elementOffsets } = rest;
     const { elementVertexOffsets } = pattern;
+    const { signs } = this.#fold;
     this.matrix.values.fill(0);
     this.gradient.fill(0);
     const elementCount = elementOffsets.length - 1;
@@ -47,7 +60,7 @@ export class EnergySystem {
       const width = 2 * (elementVertexOffsets[e + 1]! - elementVertexOffsets[e]!);
       dense.fill(0, 0, width * width);
       for (let t = elementOffsets[e]!; t < elementOffsets[e + 1]!; t++)
-        addTriangle(rest, pattern.triangleSlots, uvs, t, isNewton, dense, width, this.gradient);
+        addTriangle(rest, pattern.triangleSlots, signs, uvs, t, isNewton, dense, width, this.gradient);
       this.#scatter(e, dense, width);
     }
   }
@@ -60,16 +73,28 @@ export class EnergySystem {
 
   /** Whether the pattern joins two vertices. */
   joins(a: number, b: number): boolean {
-    return findEntry(this.#pattern, a, b) >= 0;
+    const { slots } = this.#fold;
+    return findEntry(this.#pattern, slots[a]!, slots[b]!) >= 0;
   }
 
   /** Adds a gradient and a dense 6 × 6 Hessian over three vertices; between those that the pattern does not join it must be 0. */
   addTriple(vertices: ArrayLike<number>, gradient: Float64Array, dense: Float64Array): void {
     this.addTripleGradient(vertices, gradient);
+    const { slots, signs } = this.#fold;
+    const block = new Float64Array(4);
     for (let i = 0; i < 3; i++) {
       for (let j = 0; j <= i; j++) {
-        const entry = findEntry(this.#pattern, vertices[i]!, vertices[j]!);
-        if (entry >= 0) this.#addBlock(entry, dense, 12 * i + 2 * j, 6, vertices[i]! > vertices[j]!, i === j);
+        const row = slots[vertices[i]!]!;
+        const column = slots[vertices[j]!]!;
+        const entry = findEntry(this.#pattern, row, column);
+        if (entry < 0) continue;
+        const at = 12 * i + 2 * j;
+        block[0] = signs[vertices[i]!]! * signs[vertices[j]!]! * dense[at]!;
+        block[1] = signs[vertices[i]!]! * dense[at + 1]!;
+        block[2] = signs[vertices[j]!]! * dense[at + 6]!;
+        block[3] = dense[at + 7]!;
+        if (i !== j && row === column) addTransposed(block);
+        this.#addBlock(entry, block, 0, 2, row > column, row === column);
       }
     }
   }
@@ -165,6 +190,7 @@ function addGradient(rest: RestTriangles, uvs: Float64Array, t: number, gradient
 function addTriangle(
   rest: RestTriangles,
   slots: Int32Array,
+  signs: Float64Array,
   uvs: Float64Array,
   t: number,
   isNewton: boolean,
@@ -206,9 +232,12 @@ function addTriangle(
   const s0 = 2 * slots[o]!;
   const s1 = 2 * slots[o + 1]!;
   const s2 = 2 * slots[o + 2]!;
-  addPair(dense, width, s1, s1, uu11, uv11, uv11, vv11);
-  addPair(dense, width, s2, s2, uu22, uv22, uv22, vv22);
-  addPair(dense, width, s1, s2, uu12, uv12, vu12, vv12);
+  const g0 = signs[rest.triangleVertices[o]!]!;
+  const g1 = signs[rest.triangleVertices[o + 1]!]!;
+  const g2 = signs[rest.triangleVertices[o + 2]!]!;
+  addOwn(dense, width, s1, uu11, g1 * uv11, vv11);
+  addOwn(dense, width, s2, uu22, g2 * uv22, vv22);
+  addPair(dense, width, s1, s2, g1 * g2 * uu12, g1 * uv12, g2 * vu12, vv12);
   const uu10 = -uu11 - uu12;
   const uv10 = -uv11 - uv12;
   const vu10 = -uv11 - vu12;
@@ -217,12 +246,23 @@ function addTriangle(
   const uv20 = -vu12 - uv22;
   const vu20 = -uv12 - uv22;
   const vv20 = -vv12 - vv22;
-  addPair(dense, width, s1, s0, uu10, uv10, vu10, vv10);
-  addPair(dense, width, s2, s0, uu20, uv20, vu20, vv20);
-  addPair(dense, width, s0, s0, -uu10 - uu20, -uv10 - uv20, -vu10 - vu20, -vv10 - vv20);
+  addPair(dense, width, s1, s0, g1 * g0 * uu10, g1 * uv10, g0 * vu10, vv10);
+  addPair(dense, width, s2, s0, g2 * g0 * uu20, g2 * uv20, g0 * vu20, vv20);
+  addOwn(dense, width, s0, -uu10 - uu20, g0 * (-vu10 - vu20), -vv10 - vv20);
 }
 
-/** Adds a block at the rows of `si` and the columns of `sj`, or its transpose where that lies in the lower triangle. */
+/** Adds a block on the diagonal, of which the lower triangle counts. */
+function addOwn(dense: Float64Array, width: number, s: number, uu: number, uv: number, vv: number): void {
+  const at = s * width + s;
+  dense[at]! += uu;
+  dense[at + width]! += uv;
+  dense[at + width + 1]! += vv;
+}
+
+/**
+ * Adds a block of two corners at the rows of `si` and the columns of `sj`, or its transpose where that lies in the
+ * lower triangle; both where the corners are one folded vertex.
+ */
 function addPair(
   dense: Float64Array,
   width: number,
@@ -233,10 +273,23 @@ function addPair(
   vu: number,
   vv: number,
 ): void {
-  const isLower = si >= sj;
+  if (si === sj) {
+    addOwn(dense, width, si, 2 * uu, uv + vu, 2 * vv);
+    return;
+  }
+  const isLower = si > sj;
   const at = isLower ? si * width + sj : sj * width + si;
   dense[at]! += uu;
   dense[at + 1]! += isLower ? uv : vu;
   dense[at + width]! += isLower ? vu : uv;
   dense[at + width + 1]! += vv;
+}
+
+/** Adds its transpose to a 2 × 2 block. */
+function addTransposed(block: Float64Array): void {
+  const mixed = block[1]! + block[2]!;
+  block[0]! *= 2;
+  block[1] = mixed;
+  block[2] = mixed;
+  block[3]! *= 2;
 }

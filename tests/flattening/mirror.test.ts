@@ -8,8 +8,8 @@ const COLUMNS = 12;
 const ROWS = 9;
 
 /** A bumpy apron, mirrored in x = 0. */
-const apron = () =>
-  gridChart(COLUMNS, ROWS, (u, v) => {
+const apron = (columns = COLUMNS) =>
+  gridChart(columns, ROWS, (u, v) => {
     const x = 2 * u - 1;
     return [x, 1.5 * v, 0.5 * Math.cos(3 * x) * Math.sin(4 * v) + 0.6 * x * x];
   });
@@ -42,6 +42,15 @@ describe('mirrored charts', () => {
     }
     const symmetric = flattenChart(surface, { mirrorPartners: partners });
     expect(symmetric.energy).toBeLessThan(free.energy * (1 + 1e-5));
+  });
+
+  it.each([COLUMNS, COLUMNS + 1])('reach the least energy there is, %i columns', (columns) => {
+    const surface = chartOf(apron(columns));
+    const free = flattenChart(surface, { tolerance: 1e-9 });
+    const symmetric = flattenChart(surface, { tolerance: 1e-9, mirrorPartners: partnersOf(surface) });
+    expect(symmetric.isConverged).toBe(true);
+    expect(symmetric.energy).toBeCloseTo(free.energy, 9);
+    expect(symmetric.iterations).toBeLessThanOrEqual(free.iterations + 2);
   });
 
   it('come out as images of one another when they lie on either side', () => {
