@@ -29,7 +29,7 @@ export interface PredictedChart {
 }
 
 /**
- * Predicts the distortion of a chart, or of a patch of one, without flattening it.
+ * Predicts the distortion of a chart without flattening it.
  *
  * One sparse factorisation; see StrainSystem for the theory and estimateEnergy for what is fitted.
  *

@@ -1,9 +1,10 @@
-import type { CutMesh, FaceId, Mesh, SeamEdges } from '../mesh/index.js';
+import type { CutMesh, EdgeId, FaceId, Mesh, SeamEdges } from '../mesh/index.js';
 import { cutMesh, groupFacesByChart, listBorder, requireMesh, seamMask } from '../mesh/index.js';
 import { BoundedMap } from '../structures/index.js';
 import type { MirroredElements } from './chart-selection.js';
 import type { PredictedChart } from './predict-chart.js';
 import { predictChart } from './predict-chart.js';
+import { estimateEnergy } from './predict-model.js';
 import { StrainSystem } from './predict-strain.js';
 
 /** What flattening is expected to cost, chart by chart. */
@@ -61,14 +62,23 @@ export class DistortionPredictor {
   }
 
   /**
-   * As predictChart, of a patch that is not remembered.
+   * Energy times area that a dead end of seams is expected to save in a patch of a chart, which is not remembered;
+   * undefined where the patch is no disk with the dead end or without.
    *
    * @param faces - connected without crossing a seam, ascending
    * @param isSeam - 1 per edge that is cut
+   * @param edges - the dead end
    */
-  predictPatch(faces: Int32Array, isSeam: Uint8Array): PredictedChart {
+  predictSaving(faces: Int32Array, isSeam: Uint8Array, edges: readonly EdgeId[]): number | undefined {
+    const strains = this.#strain.solveDeadEnd(faces, isSeam, edges);
+    if (!strains) return undefined;
+    const { closed, cut } = strains;
+    return (estimateEnergy(closed).excess - estimateEnergy(cut).excess) * this.#strain.measureArea(faces);
+  }
+
+  get #strain(): StrainSystem {
     this.#system ??= new StrainSystem(this.#mesh, this.#mirror);
-    return predictChart(this.#mesh, this.#system, faces, isSeam);
+    return this.#system;
   }
 
   #recall(faces: Int32Array, isSeam: Uint8Array): PredictedChart {
@@ -76,7 +86,7 @@ export class DistortionPredictor {
     const key = nameChart(faces, border);
     let chart = this.#known.get(key);
     if (!chart) {
-      chart = this.#predictTwin(faces, border) ?? this.predictPatch(faces, isSeam);
+      chart = this.#predictTwin(faces, border) ?? predictChart(this.#mesh, this.#strain, faces, isSeam);
       this.#known.set(key, chart, faces.length);
     }
     return chart;

@@ -1,16 +1,14 @@
-import { SeamwrightError } from '../errors.js';
 import type { SymmetricMatrix } from '../linalg/index.js';
-import { analyse, assembleSymmetric, LdlSolver } from '../linalg/index.js';
-import type { Mesh } from '../mesh/index.js';
+import { assembleSymmetric } from '../linalg/index.js';
+import type { EdgeId, Mesh } from '../mesh/index.js';
+import { edgeVertices } from '../mesh/index.js';
 import type { MirroredElements } from './chart-selection.js';
 import { ChartSelection } from './chart-selection.js';
 import type { EliminationOrder } from './elimination-order.js';
 import { orderUnknowns } from './elimination-order.js';
 import type { StrainElements } from './predict-elements.js';
 import { buildStrainElements, COMPLIANCE_SIZE, ELEMENT_SIZE } from './predict-elements.js';
-
-/** Measured: analysing vertices with their sides as one beats the zeros it stores. */
-const GROUP_SHARE = 0;
+import { factorStrain } from './solve-strain.js';
 
 /** The strain that a chart cannot be spared, to first order. */
 export interface ChartStrain {
@@ -28,6 +26,8 @@ export interface ChartStrain {
 const HELD = -1;
 const FREE = -2;
 const COUNTED = -3;
+/** To be eliminated last. */
+const LATE = -4;
 
 /**
  * Solves for the least strain that makes a disk cut out of a mesh flat, its border being free.
@@ -83,17 +83,59 @@ export class StrainSystem {
    * @param isSeam - 1 per edge that is cut
    */
   solve(faces: Int32Array, isSeam: Uint8Array): ChartStrain | undefined {
+    return this.#isDisk(faces, isSeam) ? this.#solveSelected(faces, [])[0] : undefined;
+  }
+
+  /**
+   * Strain of a patch with a dead end of its seams closed, and with it cut; undefined where it is no disk with or
+   * without. To cut is to hold what lies on the dead end: with that eliminated last, one factor serves both.
+   *
+   * @param faces - connected without crossing a seam, ascending
+   * @param isSeam - 1 per edge that is cut
+   * @param edges - the dead end
+   */
+  solveDeadEnd(
+    faces: Int32Array,
+    isSeam: Uint8Array,
+    edges: readonly EdgeId[],
+  ): { readonly closed: ChartStrain; readonly cut: ChartStrain } | undefined {
+    if (!this.#isDisk(faces, isSeam)) return undefined;
+    const isClosed = isSeam.slice();
+    for (const e of edges) isClosed[e] = 0;
+    if (!this.#isDisk(faces, isClosed)) return undefined;
+    const [closed, cut] = this.#solveSelected(faces, edges) as [ChartStrain, ChartStrain];
+    return { closed, cut };
+  }
+
+  /** Selects a piece, frees its unknowns and holds those on its border; tells whether it is a disk. */
+  #isDisk(faces: Int32Array, isSeam: Uint8Array): boolean {
     this.#selection.select(faces, isSeam);
     this.#free(faces);
-    if (!this.#holdBorder(faces)) return undefined;
-    const half = this.#mirror && this.#selection.findHalf(this.#mirror);
+    return this.#holdBorder(faces);
+  }
+
+  /** Strain of the piece that is selected, and also with what lies on some edges held, if any are given. */
+  #solveSelected(faces: Int32Array, edges: readonly EdgeId[]): ChartStrain[] {
+    const mirror = this.#mirror;
+    const isMirrored = mirror && edges.every((e) => mirror.edgePartners[e] === e);
+    const half = isMirrored ? this.#selection.findHalf(mirror) : undefined;
     if (half) this.#holdPlane(half);
+    for (const e of edges) this.#putLast(e);
     const elements = this.#listElements(half ?? faces);
-    const groups = this.#numberUnknowns(elements);
-    const right = this.#assembleRight(elements, groups.length);
+    const { groups, lateCount } = this.#numberUnknowns(elements);
+    const size = groups.length;
+    const right = this.#assembleRight(elements, size);
     if (half) this.#halveDefects(half, right);
-    const solution = solve(this.#assembleMatrix(elements, groups.length), right, groups);
-    return this.#measureFaces(faces, half ?? faces, solution);
+    const solver = size > 0 ? factorStrain(this.#assembleMatrix(elements, size), groups) : undefined;
+    const solutions = [solver?.solve(right) ?? right];
+    if (edges.length > 0) solutions.push(solver?.solveLeading(right, size - lateCount) ?? right);
+    return solutions.map((solution) => this.#measureFaces(faces, half ?? faces, solution));
+  }
+
+  #putLast(e: EdgeId): void {
+    const numbers = this.#numbers;
+    for (const unknown of [...edgeVertices(this.#mesh, e), this.#mesh.vertexCount + e])
+      if (numbers[unknown] === FREE || numbers[unknown] === COUNTED) numbers[unknown] = LATE;
   }
 
   #free(faces: Int32Array): void {
@@ -173,28 +215,33 @@ export class StrainSystem {
   }
 
   /** Numbers what is free in the order of elimination. Returns what is eliminated together as one group. */
-  #numberUnknowns(elements: Int32Array): Int32Array {
-    const { places, sizes } = this.#elements;
+  #numberUnknowns(elements: Int32Array): { groups: Int32Array; lateCount: number } {
+    const { places, sizes, unknownCount } = this.#elements;
     const { ranks, order, owners } = this.#order;
     const numbers = this.#numbers;
     const met = new Int32Array(ELEMENT_SIZE * elements.length);
     let count = 0;
+    let lateCount = 0;
     for (const e of elements)
       for (let i = ELEMENT_SIZE * e; i < ELEMENT_SIZE * e + sizes[e]!; i++) {
         const unknown = places[i]!;
-        if (numbers[unknown] !== FREE && numbers[unknown] !== COUNTED) continue;
+        const state = numbers[unknown]!;
+        if (state !== FREE && state !== COUNTED && state !== LATE) continue;
         numbers[unknown] = 0;
-        met[count++] = ranks[unknown]!;
+        met[count++] = ranks[unknown]! + (state === LATE ? unknownCount : 0);
+        if (state === LATE) lateCount++;
       }
     const sorted = met.subarray(0, count).sort();
     const groups = new Int32Array(count);
+    let last = -1;
     for (let k = 0; k < count; k++) {
-      const unknown = order[sorted[k]!]!;
+      const unknown = order[sorted[k]! % unknownCount]!;
       numbers[unknown] = k;
-      const isNew = k > 0 && owners[unknown] !== owners[order[sorted[k - 1]!]!];
+      const isNew = k === count - lateCount || owners[unknown] !== last;
       groups[k] = k > 0 ? groups[k - 1]! + Number(isNew) : 0;
+      last = owners[unknown]!;
     }
-    return groups;
+    return { groups, lateCount };
   }
 
   #assembleRight(elements: Int32Array, size: number): Float64Array {
@@ -303,28 +350,3 @@ export class StrainSystem {
 }
 
 const scratch = new Float64Array(ELEMENT_SIZE);
-
-/** Shares by which the diagonal is raised, one after the other, where rounding eats a pivot, as on needles. */
-const RAISES = [0, 1e-8, 1e-5, 1e-2] as const;
-
-function solve(matrix: SymmetricMatrix, right: Float64Array, groups: Int32Array): Float64Array {
-  if (matrix.size === 0) return right;
-  const symbolic = analyse(matrix, { groups, groupShare: GROUP_SHARE, ordering: 'as-numbered' });
-  return solveRaised(new LdlSolver(symbolic), matrix, right, 0);
-}
-
-function solveRaised(
-  solver: LdlSolver,
-  matrix: SymmetricMatrix,
-  right: Float64Array,
-  attempt: number,
-): Float64Array {
-  const values = matrix.values.slice();
-  for (let j = 0; j < matrix.size; j++) values[matrix.columnOffsets[j]!]! *= 1 + RAISES[attempt]!;
-  try {
-    return solver.factor(values).solve(right);
-  } catch (error) {
-    if (!(error instanceof SeamwrightError) || attempt + 1 === RAISES.length) throw error;
-    return solveRaised(solver, matrix, right, attempt + 1);
-  }
-}

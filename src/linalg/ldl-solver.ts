@@ -90,13 +90,18 @@ export class LdlSolver {
    * @throws MATRIX_SHAPE when `b` has the wrong length or nothing was factored
    */
   solve(b: Float64Array, out: Float64Array = new Float64Array(b.length)): Float64Array {
-    const { size, order, layout } = this.symbolic;
-    this.#check(b.length);
-    const x = new Float64Array(size);
-    for (let k = 0; k < size; k++) x[k] = b[order[k]!]!;
-    solveBlocks(layout, this.#values, this.#pivots, x);
-    for (let k = 0; k < size; k++) out[order[k]!] = x[k]!;
-    return out;
+    return this.#solve(b, out);
+  }
+
+  /**
+   * Solves A x = b without the rows and columns of the last unknowns, which stay 0. For a factor in which these come
+   * last: one that was analysed `as-numbered`.
+   *
+   * @param first - the first unknown that is held
+   * @throws MATRIX_SHAPE as for `solve`
+   */
+  solveLeading(b: Float64Array, first: number): Float64Array {
+    return this.#solve(b, new Float64Array(b.length), (k) => this.symbolic.order[k]! >= first);
   }
 
   /**
@@ -125,6 +130,16 @@ export class LdlSolver {
       out1[order[k]!] = x[2 * k + 1]!;
     }
     return [out0, out1];
+  }
+
+  #solve(b: Float64Array, out: Float64Array, isHeld?: (step: number) => boolean): Float64Array {
+    const { size, order, layout } = this.symbolic;
+    this.#check(b.length);
+    const x = new Float64Array(size);
+    for (let k = 0; k < size; k++) x[k] = b[order[k]!]!;
+    solveBlocks(layout, this.#values, this.#pivots, x, isHeld);
+    for (let k = 0; k < size; k++) out[order[k]!] = x[k]!;
+    return out;
   }
 
   #check(length: number): void {

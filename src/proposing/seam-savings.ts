@@ -56,11 +56,10 @@ export class SeamSavings {
     for (const e of own) closed[e] = 0;
     const patch = this.#patch(closed, own);
     return (
-      this.#compare(isSeam, closed, own, patch) ??
-      this.#compare(isSeam, closed, own, this.#fill(closed, patch)) ??
+      this.#compare(isSeam, own, patch) ??
+      this.#compare(isSeam, own, this.#fill(closed, patch)) ??
       this.#compare(
         isSeam,
-        closed,
         own,
         this.#spread(closed, patch, () => true),
       ) ??
@@ -69,19 +68,12 @@ export class SeamSavings {
   }
 
   /** Undefined where the faces are no disk, as those that run round a limb. */
-  #compare(
-    isSeam: Uint8Array,
-    closed: Uint8Array,
-    edges: readonly EdgeId[],
-    faces: Int32Array,
-  ): number | undefined {
+  #compare(isSeam: Uint8Array, edges: readonly EdgeId[], faces: Int32Array): number | undefined {
     const key = this.#name(isSeam, faces, edges);
     const known = this.#known.get(key);
     if (known !== undefined) return known;
-    const before = this.#predictor.predictPatch(faces, isSeam);
-    const after = before.isDisk ? this.#predictor.predictPatch(faces, closed) : before;
-    if (!after.isDisk) return undefined;
-    const saving = (after.energy - before.energy) * before.surfaceArea;
+    const saving = this.#predictor.predictSaving(faces, isSeam, edges);
+    if (saving === undefined) return undefined;
     this.#known.set(key, saving, key.length);
     return saving;
   }

@@ -4,7 +4,7 @@ import { spearman } from '../../bench/prediction/fit.js';
 import { DistortionPredictor, measureChart, predictDistortion } from '../../src/distortion/index.js';
 import { findMirror } from '../../src/fields/index.js';
 import { flattenChart } from '../../src/flattening/index.js';
-import { buildMesh, cutMesh, extractCharts } from '../../src/mesh/index.js';
+import { buildMesh, cutMesh, extractCharts, seamMask } from '../../src/mesh/index.js';
 import { proposeSeams } from '../../src/proposing/index.js';
 import { buildMirrorMap } from '../../src/seams/index.js';
 import {
@@ -114,6 +114,30 @@ describe('DistortionPredictor with a mirror', () => {
         expect([chart.worstVertex, mirror.vertexPartners[chart.worstVertex]]).toContain(other.worstVertex);
       });
     }
+  });
+});
+
+describe('what a dead end saves', () => {
+  const SEGMENTS = 24;
+
+  // Slits from the rim of a cap: where one lies on the plane, the cap is solved in one half.
+  it('is the difference between whole charts, wherever the mirror plane runs', () => {
+    const mesh = buildMesh(sphericalCap({ halfAngle: 60, rows: 8, segments: SEGMENTS }));
+    const mirror = buildMirrorMap(mesh, findMirror(mesh)!);
+    const faces = Int32Array.from({ length: mesh.faceCount }, (_, f) => f);
+    const closed = predictDistortion(mesh, []).charts[0]!;
+    let planeCount = 0;
+    for (let s = 0; s < SEGMENTS; s++) {
+      const slit = seam(...Array.from({ length: 5 }, (_, row) => row * SEGMENTS + s));
+      const isSeam = seamMask(mesh, [slit]);
+      const edges = [...isSeam.keys()].filter((e) => isSeam[e]);
+      planeCount += Number(edges.every((e) => mirror.edgePartners[e] === e));
+      const cut = predictDistortion(mesh, [slit]).charts[0]!;
+      const expected = (closed.energy - cut.energy) * closed.surfaceArea;
+      for (const predictor of [new DistortionPredictor(mesh), new DistortionPredictor(mesh, mirror)])
+        expect(predictor.predictSaving(faces, isSeam, edges)! / expected).toBeCloseTo(1, 8);
+    }
+    expect(planeCount).toBe(2);
   });
 });
 

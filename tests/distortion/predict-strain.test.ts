@@ -184,6 +184,35 @@ describe('StrainSystem', () => {
     expect(errors[2]).toBeLessThan(0.03);
   });
 
+  it('finds with one factor what a dead end cut and closed comes to', () => {
+    fc.assert(
+      fc.property(
+        fc.record({ n: fc.integer({ min: 3, max: 9 }), seed: fc.nat(99), row: fc.nat(), depth: fc.nat() }),
+        ({ n, seed, row, depth }) => {
+          const j = 1 + (row % (n - 1));
+          const points = Array.from({ length: 2 + (depth % (n - 1)) }, (_, i) => (n + 1) * j + i);
+          const cut = slitChart(hillyPatch(n, seed), points);
+          const { mesh, isSeam } = cut;
+          const faces = Int32Array.from({ length: mesh.faceCount }, (_, f) => f);
+          const edges = [...isSeam.keys()].filter((e) => isSeam[e]);
+          const system = new StrainSystem(mesh);
+          const both = system.solveDeadEnd(faces, isSeam, edges)!;
+          const apart = {
+            closed: system.solve(faces, new Uint8Array(mesh.edgeCount))!,
+            cut: system.solve(faces, isSeam)!,
+          };
+          expect(both.cut.energy).toBeLessThanOrEqual(both.closed.energy * (1 + 1e-9));
+          for (const state of ['closed', 'cut'] as const) {
+            expect(both[state].energy).toBeCloseTo(apart[state].energy, 12);
+            for (const f of faces)
+              expect(both[state].faceEnergies[f]).toBeCloseTo(apart[state].faceEnergies[f]!, 10);
+          }
+        },
+      ),
+      { numRuns: 60 },
+    );
+  });
+
   it('agrees with a dense solve on side strains', () => {
     for (const input of [
       triangulateMesh(sphericalCap({ halfAngle: 50, rows: 3, segments: 9 })).mesh,
