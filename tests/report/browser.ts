@@ -10,11 +10,20 @@ export const chromiumPath = PATHS.find((path) => existsSync(path));
 
 if (!chromiumPath) process.stderr.write('skipped: the tests of the page need Debian’s chromium\n');
 
-/** A browser that draws in software, so that pictures do not depend on the machine. */
+/**
+ * A browser that draws in software, so that pictures do not depend on the machine. What a page draws by WebGL goes
+ * through a graphics card in software; the page itself is put together without one, which takes half the time.
+ */
 export function launchBrowser(): Promise<Browser> {
   return chromium.launch({
     executablePath: chromiumPath!,
-    args: ['--no-sandbox', '--use-gl=angle', '--use-angle=swiftshader', '--enable-unsafe-swiftshader'],
+    args: [
+      '--no-sandbox',
+      '--use-gl=angle',
+      '--use-angle=swiftshader',
+      '--enable-unsafe-swiftshader',
+      '--disable-gpu-compositing',
+    ],
   });
 }
 
@@ -64,19 +73,31 @@ export async function openPage(
   return { page, complaints };
 }
 
+/** In the page: waits until what was asked for last has been drawn whole and is on the screen. */
+const SETTLED = `(async () => {
+  const frames = async (count) => {
+    for (let i = 0; i < count; i++) await new Promise((done) => requestAnimationFrame(done));
+  };
+  await frames(3);
+  while (!document.querySelector('.stage[data-shown=whole]')) await frames(1);
+  await frames(2);
+})()`;
+
 /** Waits until what was asked for last has been drawn whole and is on the screen. */
 export async function settle(page: Page): Promise<void> {
-  const frames =
-    'new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => requestAnimationFrame(done))))';
-  await page.evaluate(frames);
-  await page.waitForSelector('.stage[data-shown=whole]');
-  await page.evaluate(frames);
+  await page.evaluate(SETTLED);
 }
 
 /** A picture of one element when what was asked for last has been drawn whole. */
 export async function shoot(page: Page, selector: string): Promise<Buffer> {
-  await settle(page);
-  return page.locator(selector).first().screenshot();
+  // Scrolled there if it is not in view whole, as by a reader who wants to see it.
+  const box = `${SETTLED}.then(() => {
+    const element = document.querySelector(${JSON.stringify(selector)});
+    element.scrollIntoView({ block: 'nearest', inline: 'nearest' });
+    const { left, top, width, height } = element.getBoundingClientRect();
+    return { x: Math.round(left), y: Math.round(top), width: Math.round(width), height: Math.round(height) };
+  })`;
+  return page.screenshot({ clip: await page.evaluate(box) });
 }
 
 const axeScript = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -145,5 +166,38 @@ export class PictureReader {
     return this.#page.evaluate(
       `share('${picture.toString('base64')}', ${JSON.stringify(colour)}, ${tolerance})`,
     );
+  }
+}
+
+/** One element of a page with the last picture of it, to which the next one is compared. */
+export class Watched {
+  readonly #page: Page;
+  readonly #selector: string;
+  readonly #pictures: PictureReader;
+  #last: Buffer;
+
+  private constructor(page: Page, selector: string, pictures: PictureReader, last: Buffer) {
+    this.#page = page;
+    this.#selector = selector;
+    this.#pictures = pictures;
+    this.#last = last;
+  }
+
+  /** Takes the first picture. */
+  static async of(page: Page, selector: string, pictures: PictureReader): Promise<Watched> {
+    return new Watched(page, selector, pictures, await shoot(page, selector));
+  }
+
+  /** Share of the pixels that differ from the last picture when something has been done. */
+  async change(act: () => Promise<unknown> = async () => {}): Promise<number> {
+    await act();
+    const before = this.#last;
+    this.#last = await shoot(this.#page, this.#selector);
+    return this.#pictures.difference(before, this.#last);
+  }
+
+  /** Share of the last picture's pixels near a colour. */
+  share(colour: readonly [number, number, number], tolerance?: number): Promise<number> {
+    return this.#pictures.share(this.#last, colour, tolerance);
   }
 }
