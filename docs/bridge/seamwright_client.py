@@ -242,15 +242,70 @@ class Bridge:
         ground = {"mesh": mesh} if proposal is None else {"proposal": proposal}
         return self.call("seams/route", dict(ground, points=list(points), closed=closed), **wait)
 
-    def flatten(self, proposal=None, chosen=0, mesh=None, edges=None, on_progress=None, timeout=None):
-        """Flattens set number `chosen` of a proposal, or a mesh along edges given as a flat list of point pairs."""
-        if proposal is not None:
-            params = {"proposal": proposal, "set": chosen}
-        else:
-            params = {"mesh": mesh, "edges": pack(edges, "i")}
-        return self.call("charts/flatten", params, timeout, on_progress)
+    def carry(
+        self,
+        to,
+        proposal=None,
+        chosen=0,
+        carried=None,
+        mesh=None,
+        edges=None,
+        sheet=None,
+        tolerance=None,
+        timeout=None,
+    ):
+        """Carries seams, the UVs of a sheet, or both over to `to`, an edited or re-posed version of their mesh.
 
-    def arrange(self, flat, on_progress=None, timeout=None, **options):
+        The seams are those of set number `chosen` of a proposal, seams `carried` before, or edges of a mesh given
+        as a flat list of point pairs; a sheet alone brings the seams it was cut along. tolerance: how far the new
+        surface may lie from the old one, as a share of the old model's diagonal, 0 to 1; 0.02 by default.
+
+        The answer has `carried`, which `flatten` and `carry` take, and with a sheet `sheet`, which `measure` and
+        `export` take; beside `seams` and `uvs` it says what found no place: `lostEdges`, a dict with `seam` and
+        `edges` for each seam with any, `unmatchedFaces`, `doubtfulFaces`, and `notes` in words.
+        """
+        params = dict(self._seams(proposal, chosen, carried, mesh, edges), to=to)
+        if sheet is not None:
+            params["sheet"] = sheet
+        if tolerance is not None:
+            params["tolerance"] = tolerance
+        return self.call("seams/carry", params, timeout)
+
+    def flatten(
+        self, proposal=None, chosen=0, mesh=None, edges=None, on_progress=None, timeout=None, carried=None
+    ):
+        """Flattens set number `chosen` of a proposal, seams carried over from another mesh, or a mesh along edges
+        given as a flat list of point pairs."""
+        return self.call(
+            "charts/flatten", self._seams(proposal, chosen, carried, mesh, edges), timeout, on_progress
+        )
+
+    @staticmethod
+    def _seams(proposal, chosen, carried, mesh, edges):
+        """The seams that a request names; nothing where none are given."""
+        if proposal is not None:
+            return {"proposal": proposal, "set": chosen}
+        if carried is not None:
+            return {"carried": carried}
+        return {} if edges is None else {"mesh": mesh, "edges": pack(edges, "i")}
+
+    def arrange(self, flat, weights=None, locked=None, on_progress=None, timeout=None, **options):
+        """Packs flattened charts on a sheet; the options are those of sheet/arrange, as named there.
+
+        resolution, padding: pixels. effort: 0 (one quick pass) to 100. rotation: "free", "quarter" or "none".
+        density: pixels per metre, with metresPerUnit where the model's file does not say it; as many tiles are
+            filled as that needs, or tiles at most.
+        weights: {"parts": {"head": 1.5}, "charts": [...], "faces": [...]}, any of them: linear factors on the
+            density, one number for each chart of the flat and for each face of the mesh.
+        stackMirrored: True lays mirror images over their originals, a whole tile away.
+        locked: {"charts": [0, 3], "uvs": uvs}: these charts stay where they are in uvs, which has u, v of every
+            corner of the mesh, as a sheet has.
+        """
+        if weights is not None:
+            lists = {name: pack(weights[name], "d") for name in ("charts", "faces") if name in weights}
+            options["weights"] = dict(weights, **lists)
+        if locked is not None:
+            options["locked"] = {"charts": pack(locked["charts"], "i"), "uvs": pack(locked["uvs"], "d")}
         return self.call("sheet/arrange", dict(options, flat=flat), timeout, on_progress)
 
     def measure(self, sheet=None, mesh=None, uvs=None, timeout=None):

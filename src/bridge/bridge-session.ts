@@ -1,9 +1,9 @@
 import type { ErrorAnswer } from './error-codes.js';
 import { BRIDGE_ERRORS, BridgeError, toErrorAnswer } from './error-codes.js';
-import type { Job, JobOutcome, JobRunner, RunningJob } from './job.js';
+import type { JobOutcome, JobRunner, RunningJob } from './job.js';
 import type { BridgeLimits } from './limits.js';
 import { BRIDGE_LIMITS } from './limits.js';
-import type { MethodName } from './method-schemas.js';
+import { makeJob } from './make-job.js';
 import { METHOD_SCHEMAS, PROTOCOL_VERSION } from './method-schemas.js';
 import type { ArrayForm } from './number-arrays.js';
 import type { RequestId, RpcRequest } from './read-request.js';
@@ -220,7 +220,7 @@ export class BridgeSession {
         value: maxPending,
       });
     }
-    const job = this.#makeJob(request);
+    const job = makeJob(request, this.#store, this.#form);
     const running = this.#options.runner.run(job, (share, stage) => {
       if (id !== undefined && this.#pending.get(id) === pending) this.#sendProgress(id, share, stage);
     });
@@ -242,50 +242,8 @@ export class BridgeSession {
   }
 
   #conclude({ body, kept }: JobOutcome, id: RequestId | undefined, once: Reply): void {
-    if (kept) this.#store.keep(kept);
+    for (const each of kept) this.#store.keep(each);
     once(id === undefined ? undefined : resultBody(id, body));
-  }
-
-  /** Looks up everything the request names. @throws unknownHandle, limitReached */
-  #makeJob({ method, params }: RpcRequest): Job {
-    const store = this.#store;
-    const name = method as MethodName;
-    const job = { method: name, params, form: this.#form };
-    const meshOf = (result: { readonly mesh: string }) => store.mesh(result.mesh);
-    switch (name) {
-      case 'mesh/open':
-        store.checkRoom();
-        return { ...job, newId: store.newId('mesh') };
-      case 'seams/propose':
-        return { ...job, mesh: store.mesh(params.mesh as string), newId: store.newId('proposal') };
-      case 'seams/revise': {
-        const proposal = store.proposal(params.proposal as string);
-        return { ...job, proposal, mesh: meshOf(proposal), newId: store.newId('proposal') };
-      }
-      case 'seams/route': {
-        if (params.proposal === undefined) return { ...job, mesh: store.mesh(params.mesh as string) };
-        const proposal = store.proposal(params.proposal as string);
-        return { ...job, proposal, mesh: meshOf(proposal) };
-      }
-      case 'charts/flatten': {
-        const newId = store.newId('flat');
-        if (params.proposal === undefined) return { ...job, mesh: store.mesh(params.mesh as string), newId };
-        const proposal = store.proposal(params.proposal as string);
-        return { ...job, proposal, mesh: meshOf(proposal), newId };
-      }
-      case 'sheet/arrange': {
-        const flat = store.flat(params.flat as string);
-        return { ...job, flat, mesh: meshOf(flat), newId: store.newId('sheet') };
-      }
-      case 'sheet/measure':
-      case 'sheet/export': {
-        if (params.sheet === undefined) return { ...job, mesh: store.mesh(params.mesh as string) };
-        const sheet = store.sheet(params.sheet as string);
-        return { ...job, sheet, mesh: meshOf(sheet) };
-      }
-      default:
-        return { ...job, mesh: store.mesh(params.mesh as string) };
-    }
   }
 
   #cancel(id: unknown): void {

@@ -16,7 +16,7 @@ export const BRIDGE_ERRORS = Object.freeze({
   notGreeted: -32000,
   /** The mesh, or the file it came from, cannot be worked on; `data.code` says why. */
   invalidMesh: -32001,
-  /** A mesh, proposal, flat or sheet of that name is not held. */
+  /** A mesh, proposal, flat, sheet or carried seams of that name is not held. */
   unknownHandle: -32002,
   /** A limit of the bridge: message size, meshes, corners, queue or memory; `data.limit` names it. */
   limitReached: -32003,

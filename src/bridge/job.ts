@@ -1,6 +1,13 @@
 import type { MethodName } from './method-schemas.js';
 import type { ArrayForm } from './number-arrays.js';
-import type { StoredFlat, StoredMesh, StoredProposal, StoredSet, StoredSheet } from './stored.js';
+import type {
+  StoredCarried,
+  StoredFlat,
+  StoredMesh,
+  StoredProposal,
+  StoredSet,
+  StoredSheet,
+} from './stored.js';
 
 /** One request with all that it needs, ready for any worker. */
 export interface Job {
@@ -8,24 +15,30 @@ export interface Job {
   readonly params: Readonly<Record<string, unknown>>;
   readonly form: ArrayForm;
   readonly mesh?: StoredMesh | undefined;
+  /** The mesh that things of `mesh` are carried over to. */
+  readonly to?: StoredMesh | undefined;
   readonly proposal?: StoredProposal | undefined;
+  readonly carried?: StoredCarried | undefined;
   readonly flat?: StoredFlat | undefined;
   readonly sheet?: StoredSheet | undefined;
-  /** Id for the mesh, proposal, flat or sheet that the job makes. */
+  /** Id for the mesh, proposal, carried seams, flat or sheet that the job makes. */
   readonly newId?: string | undefined;
+  /** Id for the sheet that comes along with carried seams. */
+  readonly newSheetId?: string | undefined;
 }
 
 /** What is kept of a job for later requests; the kind tells where. */
 export type Kept =
   | { readonly kind: 'mesh'; readonly value: StoredMesh }
   | { readonly kind: 'proposal'; readonly value: StoredProposal }
+  | { readonly kind: 'carried'; readonly value: StoredCarried }
   | { readonly kind: 'flat'; readonly value: StoredFlat }
   | { readonly kind: 'sheet'; readonly value: StoredSheet };
 
 export interface JobOutcome {
   /** JSON of the answer's `result`. */
   readonly body: Uint8Array;
-  readonly kept?: Kept | undefined;
+  readonly kept: readonly Kept[];
 }
 
 /** What a job may reach of its surroundings. */

@@ -8,7 +8,7 @@ export interface BridgeLimits {
   readonly maxCorners: number;
   /** Requests accepted and not yet answered. @defaultValue 256 */
   readonly maxPending: number;
-  /** Proposals, flats and sheets held for each mesh, each; the longest unused goes first. @defaultValue 24 */
+  /** Proposals, carried seams, flats and sheets held for each mesh, each; the longest unused goes first. @defaultValue 24 */
   readonly maxResults: number;
   /** Heap of each worker in MiB; a request that needs more is refused, the others go on. @defaultValue 4096 */
   readonly maxHeapMebibytes: number;

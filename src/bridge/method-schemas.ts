@@ -60,6 +60,7 @@ export type MethodName =
   | 'seams/propose'
   | 'seams/revise'
   | 'seams/route'
+  | 'seams/carry'
   | 'charts/flatten'
   | 'sheet/arrange'
   | 'sheet/measure'
@@ -101,9 +102,23 @@ export const METHOD_SCHEMAS: Readonly<Record<MethodName, JsonSchema>> = Object.f
     },
     'points',
   ),
+  'seams/carry': object(
+    {
+      to: handle,
+      proposal: handle,
+      set: count,
+      carried: handle,
+      mesh: handle,
+      edges: numbers,
+      sheet: handle,
+      tolerance: number,
+    },
+    'to',
+  ),
   'charts/flatten': object({
     proposal: handle,
     set: count,
+    carried: handle,
     mesh: handle,
     edges: numbers,
     lines: lists,
@@ -118,6 +133,16 @@ export const METHOD_SCHEMAS: Readonly<Record<MethodName, JsonSchema>> = Object.f
       padding: number,
       rotation: { enum: ['free', 'quarter', 'none'] },
       effort: number,
+      density: number,
+      metresPerUnit: number,
+      tiles: { type: 'integer', minimum: 1 },
+      weights: object({
+        parts: { type: 'object', additionalProperties: number },
+        charts: numbers,
+        faces: numbers,
+      }),
+      stackMirrored: flag,
+      locked: object({ charts: numbers, uvs: numbers }, 'charts', 'uvs'),
       up: direction,
       front: direction,
     },

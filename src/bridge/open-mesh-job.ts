@@ -43,6 +43,7 @@ export async function openMesh(
     cornerUvs: uvs && shareArray(uvs),
     document: (opened as { kept?: StoredDocument }).kept,
     axes: document?.upAxis && axesOf(document.upAxis),
+    metresPerUnit: document?.metersPerUnit,
   };
   return {
     value: stored,
@@ -55,6 +56,7 @@ export async function openMesh(
       edges: mesh.edgeCount,
       shells: mesh.shellCount,
       hasUvs: uvs !== undefined,
+      metresPerUnit: stored.metresPerUnit ?? null,
       groups: (document?.faceGroups ?? []).map(({ name, kind, faces }) => ({ name, kind, faces })),
       repairs: mesh.repairs.map(({ kind, message, element, elements }) => ({
         kind,
@@ -82,10 +84,10 @@ function readArrays(params: Job['params']): MeshDocument['mesh'] {
 }
 
 /** UVs of every corner, null or NaN for none. */
-export function readUvs(value: unknown, cornerCount: number): Float64Array {
-  const uvs = readNumbers(value, 'uvs', { kind: 'float64', allowsNone: true });
+export function readUvs(value: unknown, cornerCount: number, path = 'uvs'): Float64Array {
+  const uvs = readNumbers(value, path, { kind: 'float64', allowsNone: true });
   if (uvs.length === 2 * cornerCount) return uvs;
-  throw invalidParams('uvs', `${uvs.length} numbers`, `two for each corner, ${2 * cornerCount}`);
+  throw invalidParams(path, `${uvs.length} numbers`, `two for each corner, ${2 * cornerCount}`);
 }
 
 async function readDocument(params: Job['params'], context: JobContext) {

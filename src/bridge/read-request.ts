@@ -73,23 +73,25 @@ export function checkRequest({ method, params }: RpcRequest): MethodName {
     const { message, details } = error as { message: string; details?: { path?: unknown } };
     throw new BridgeError('invalidParams', message, { field: details?.path ?? 'params' });
   }
-  if (method === 'seams/route') checkOneOf(params, 'mesh', 'proposal');
-  if (method === 'charts/flatten') checkOneOf(params, 'proposal', 'edges');
-  if (method === 'sheet/measure') checkOneOf(params, 'sheet', 'mesh');
+  if (method === 'seams/route') checkOneOf(params, ['mesh', 'proposal']);
+  if (method === 'seams/carry')
+    checkOneOf(params, ['proposal', 'carried', 'edges'], params.sheet !== undefined);
+  if (method === 'charts/flatten') checkOneOf(params, ['proposal', 'carried', 'edges']);
+  if (method === 'sheet/measure') checkOneOf(params, ['sheet', 'mesh']);
   return method as MethodName;
 }
 
-/** What is flattened or measured is named in one of two ways. */
-function checkOneOf(params: RpcRequest['params'], first: string, second: string): void {
-  const got = [first, second].filter((name) => params[name] !== undefined);
-  if (got.length !== 1) {
+/** What is flattened, carried or measured is named in one of several ways. */
+function checkOneOf(params: RpcRequest['params'], names: readonly string[], mayLack = false): void {
+  const got = names.filter((name) => params[name] !== undefined);
+  if (got.length > 1 || (got.length === 0 && !mayLack)) {
     throw invalidParams(
-      got[1] ?? first,
-      got.length === 0 ? undefined : 'both',
-      `either ${first} or ${second}`,
+      got[1] ?? names[0]!,
+      got.length === 0 ? undefined : `${got.length} of them`,
+      `one of ${names.join(', ')}`,
     );
   }
-  if (second === 'edges' && params.edges !== undefined && params.mesh === undefined) {
+  if (got[0] === 'edges' && params.mesh === undefined) {
     throw invalidParams('mesh', undefined, 'the name of an open mesh');
   }
 }

@@ -1,7 +1,7 @@
 import { BridgeError } from './error-codes.js';
 import type { Kept } from './job.js';
 import type { BridgeLimits } from './limits.js';
-import type { StoredFlat, StoredMesh, StoredProposal, StoredSheet } from './stored.js';
+import type { StoredCarried, StoredFlat, StoredMesh, StoredProposal, StoredSheet } from './stored.js';
 
 interface HeldMesh {
   readonly mesh: StoredMesh;
@@ -67,7 +67,7 @@ export class ResultStore {
       this.checkRoom(kept.value.faceVertexIndices.length);
       this.#meshes.set(kept.value.id, {
         mesh: kept.value,
-        results: { proposal: new Set(), flat: new Set(), sheet: new Set() },
+        results: { proposal: new Set(), carried: new Set(), flat: new Set(), sheet: new Set() },
       });
       return;
     }
@@ -93,6 +93,10 @@ export class ResultStore {
 
   proposal(id: string): StoredProposal {
     return this.#result(id, 'proposal').value as StoredProposal;
+  }
+
+  carried(id: string): StoredCarried {
+    return this.#result(id, 'carried').value as StoredCarried;
   }
 
   flat(id: string): StoredFlat {

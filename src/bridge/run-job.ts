@@ -1,4 +1,5 @@
 import { throwIfAborted } from '../errors.js';
+import { carryForClient } from './carry-job.js';
 import type { Job, JobContext, JobOutcome, Kept } from './job.js';
 import type { MeshCache } from './mesh-cache.js';
 import { encodeResult } from './number-arrays.js';
@@ -10,7 +11,7 @@ import { arrangeForClient, exportForClient, flattenForClient, measureForClient }
 /** Does one job, anywhere. @throws BridgeError and the library's errors; `toErrorAnswer` words them */
 export async function runJob(job: Job, context: JobContext, cache: MeshCache): Promise<JobOutcome> {
   throwIfAborted(context.signal);
-  const { result, kept } = await dispatch(job, context, cache);
+  const { result, kept = [] } = await dispatch(job, context, cache);
   throwIfAborted(context.signal);
   return { body: encodeResult(result, job.form), kept };
 }
@@ -19,26 +20,28 @@ async function dispatch(
   job: Job,
   context: JobContext,
   cache: MeshCache,
-): Promise<{ result: unknown; kept?: Kept }> {
+): Promise<{ result: unknown; kept?: readonly Kept[] }> {
   switch (job.method) {
     case 'mesh/open': {
       const { result, value } = await openMesh(job, context, cache);
-      return { result, kept: { kind: 'mesh', value } };
+      return { result, kept: [{ kind: 'mesh', value }] };
     }
     case 'seams/propose':
     case 'seams/revise': {
       const { result, value } = await proposeForClient(job, context, cache);
-      return { result, kept: { kind: 'proposal', value } };
+      return { result, kept: [{ kind: 'proposal', value }] };
     }
     case 'seams/route':
       return { result: routeForClient(job, cache) };
+    case 'seams/carry':
+      return carryForClient(job, cache);
     case 'charts/flatten': {
       const { result, value } = flattenForClient(job, context, cache);
-      return { result, kept: { kind: 'flat', value } };
+      return { result, kept: [{ kind: 'flat', value }] };
     }
     case 'sheet/arrange': {
       const { result, value } = arrangeForClient(job, context, cache);
-      return { result, kept: { kind: 'sheet', value } };
+      return { result, kept: [{ kind: 'sheet', value }] };
     }
     case 'sheet/measure':
       return { result: measureForClient(job, context, cache) };

@@ -5,33 +5,40 @@ import type { FlattenChartsOptions } from '../flattening/index.js';
 import { flattenCharts } from '../flattening/index.js';
 import type { WrittenFormat } from '../io/index.js';
 import { writeWithUvs } from '../io/index.js';
-import type { LayoutOptions } from '../layout/index.js';
 import { arrangeCharts, pickFlatChart } from '../layout/index.js';
 import type { Vec3 } from '../math/index.js';
 import type { SeamHints } from '../proposing/index.js';
 import { PROPOSE_DEFAULTS } from '../proposing/index.js';
+import { readArrangeOptions } from './arrange-options.js';
 import type { Job, JobContext } from './job.js';
 import type { MeshCache } from './mesh-cache.js';
 import { invalidParams } from './number-arrays.js';
 import { pathsAreOff, readUvs } from './open-mesh-job.js';
 import { readPairs } from './propose-job.js';
-import type { StoredFlat, StoredMesh, StoredProposal, StoredSet, StoredSheet } from './stored.js';
+import type {
+  StoredCarried,
+  StoredFlat,
+  StoredMesh,
+  StoredProposal,
+  StoredSet,
+  StoredSheet,
+} from './stored.js';
 
 /** Flattens the charts of a proposed set, or of the client's own seams. */
 export function flattenForClient(
-  { params, mesh, proposal, newId }: Job,
+  job: Job,
   context: JobContext,
   cache: MeshCache,
 ): { result: unknown; value: StoredFlat } {
-  const set = proposal
-    ? chooseSet(proposal.sets, params.set)
-    : { name: 'own seams', seams: [{ edges: readPairs(params.edges, 'edges') ?? [] }], charts: [] };
+  const { params, mesh, proposal, carried, newId } = job;
+  const set = pickSeams(job);
+  const source = proposal ?? carried;
   const flat = flattenCharts(cache.mesh(mesh!), set.charts.length > 0 ? set : { seams: set.seams }, {
     ...(params.method !== undefined && {
       method: params.method as NonNullable<FlattenChartsOptions['method']>,
     }),
-    mirror: proposal?.isMirrored
-      ? cache.mirror(mesh!, axisOf('up', proposal, mesh!), axisOf('front', proposal, mesh!))
+    mirror: source?.isMirrored
+      ? cache.mirror(mesh!, axisOf('up', source, mesh!), axisOf('front', source, mesh!))
       : undefined,
     lines: (params.lines ?? (proposal?.options.hints as SeamHints | undefined)?.pins) as SeamHints['pins'],
     signal: context.signal,
@@ -53,9 +60,17 @@ export function flattenForClient(
   };
 }
 
-/** The direction that a proposal was made with. */
-function axisOf(name: 'up' | 'front', proposal: StoredProposal, mesh: StoredMesh): Vec3 {
-  return (proposal.options[name] as Vec3 | undefined) ?? mesh.axes?.[name] ?? PROPOSE_DEFAULTS[name];
+/** The seams that a request names: proposed, carried, the client's own or those of a sheet. */
+export function pickSeams({ params, proposal, carried, sheet }: Job): StoredSet {
+  if (proposal) return chooseSet(proposal.sets, params.set);
+  if (carried) return carried.set;
+  const edges = readPairs(params.edges, 'edges');
+  return sheet && !edges ? sheet.set : { name: 'own seams', seams: [{ edges: edges ?? [] }], charts: [] };
+}
+
+/** The direction that seams were proposed with. */
+function axisOf(name: 'up' | 'front', source: StoredProposal | StoredCarried, mesh: StoredMesh): Vec3 {
+  return (source.options[name] as Vec3 | undefined) ?? mesh.axes?.[name] ?? PROPOSE_DEFAULTS[name];
 }
 
 function chooseSet(sets: readonly StoredSet[], index: unknown): StoredSet {
@@ -70,10 +85,11 @@ export function arrangeForClient(
   context: JobContext,
   cache: MeshCache,
 ): { result: unknown; value: StoredSheet } {
-  const { flat: _flat, ...options } = params;
-  const layout = arrangeCharts(cache.mesh(mesh!), flat!, {
+  const built = cache.mesh(mesh!);
+  const layout = arrangeCharts(built, flat!, {
     ...mesh!.axes,
-    ...(options as LayoutOptions),
+    ...(mesh!.metresPerUnit !== undefined && { metresPerUnit: mesh!.metresPerUnit }),
+    ...readArrangeOptions(params, built, flat!.charts.length),
     signal: context.signal,
     onProgress: context.onProgress,
   });

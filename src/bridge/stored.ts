@@ -19,6 +19,8 @@ export interface StoredMesh {
   readonly document: StoredDocument | undefined;
   /** Up and front as the document says; undefined for the usual ones. */
   readonly axes: { readonly up: Vec3; readonly front: Vec3 } | undefined;
+  /** Metres in a unit as the document says; undefined when it says nothing. */
+  readonly metresPerUnit: number | undefined;
 }
 
 /** A seam set as it is handed on to flattening and export. */
@@ -53,6 +55,18 @@ export interface StoredProposal {
   /** Whether the surface was found to be its own mirror image. */
   readonly isMirrored: boolean;
   readonly sets: readonly StoredSet[];
+}
+
+/** Seams carried over from another mesh. */
+export interface StoredCarried {
+  readonly id: string;
+  /** The mesh that they were carried to. */
+  readonly mesh: string;
+  readonly set: StoredSet;
+  /** `up` and `front` of the proposal that they come from. */
+  readonly options: Readonly<Record<string, unknown>>;
+  /** Whether the surface of that proposal was its own mirror image. */
+  readonly isMirrored: boolean;
 }
 
 /** A flattened chart, as `arrangeCharts` takes it. */

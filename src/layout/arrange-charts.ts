@@ -69,7 +69,6 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
     throw new InvalidMeshError(
       'UV_INVALID',
       'arrangeCharts: no chart covers any area, expected at least one that does',
-      {},
     );
   const isEmpty = outlines.map((o) => Math.abs(o.area) <= EMPTY_SHARE * totalArea);
   const locked = new Set(options.locked?.charts ?? []);
@@ -171,7 +170,6 @@ function lockPieces(
     throw new InvalidOptionError(
       'OPTION_INVALID',
       `arrangeCharts: bad locked.uvs, got ${uvs.length} numbers, expected ${2 * mesh.cornerCount}`,
-      {},
     );
   const kept = chosen.map((i): FlatChartLike => {
     const chart = charts[i];
@@ -189,7 +187,7 @@ function lockPieces(
       throw new InvalidMeshError(
         'UV_INVALID',
         `arrangeCharts: locked chart ${i} leaves the unit square, expected UVs from 0 to 1`,
-        { chart: i },
+        { option: 'locked', chart: i },
       );
     return { ...chart, uvs: own };
   });

@@ -153,6 +153,6 @@ function invalid(name: string, got: unknown, expected: string): InvalidOptionErr
   return new InvalidOptionError(
     'OPTION_INVALID',
     `arrangeCharts: bad ${name}, got ${String(got)}, expected ${expected}`,
-    { [name]: got },
+    { option: name, [name]: got },
   );
 }

@@ -62,7 +62,7 @@ export function carryOver(
     throw new InvalidOptionError(
       'OPTION_INVALID',
       `carryOver: bad tolerance, got ${share}, expected 0 to 1`,
-      { tolerance: share },
+      { option: 'tolerance', tolerance: share },
     );
   const { seams, uvs } = source;
   if (uvs && uvs.length !== 2 * from.cornerCount)

@@ -31,6 +31,7 @@ async function check(name: string): Promise<string> {
 describe('the Python client and the bridge process', () => {
   it.each([
     ['go from arrays to seams, UVs and files', 'whole_trip'],
+    ['weigh, lock and carry over a sheet', 'finished_sheet'],
     ['call back on the thread that polls', 'poll_on_main_thread'],
     ['keep 1,000 mixed requests from 8 threads apart', 'thousand_requests'],
     ['cancel what runs, what waits and what does not listen', 'cancelling'],

@@ -118,6 +118,63 @@ def whole_trip():
         expect_error(-32002, "sheet", bridge.measure, sheet["sheet"])
 
 
+def finished_sheet():
+    """All options of a sheet, as lists and as buffers, and a sheet carried over to an edited mesh."""
+    with start() as bridge:
+        points, counts, indices = tube(8, 5)
+        mesh = bridge.open_mesh(points, counts, indices)["mesh"]
+        cut = [point for ring in range(4) for point in (8 * ring, 8 * ring + 8)]
+        cut += [point for a in range(8) for point in (16 + a, 16 + (a + 1) % 8)]
+        flat = bridge.flatten(mesh=mesh, edges=cut)
+        assert len(flat["charts"]) == 2
+        even = bridge.arrange(flat["flat"], effort=0, resolution=512)
+        scales = [chart["scale"] for chart in even["charts"]]
+        assert abs(scales[1] / scales[0] - 1) < 1e-9, scales
+
+        first = set(flat["charts"][0]["faces"])
+        faces = array.array("f", [2.0 if face in first else 1.0 for face in range(32)])
+        for weights in ({"charts": [2, 1]}, {"faces": faces}, {"charts": [1, 0.5], "parts": {}}):
+            uneven = bridge.arrange(flat["flat"], effort=0, resolution=512, weights=weights)
+            scales = [chart["scale"] for chart in uneven["charts"]]
+            assert abs(scales[0] / scales[1] - 2) < 1e-9, scales
+        error = expect_error(-32602, "weights.faces", bridge.arrange, flat["flat"], weights={"faces": [1, 2]})
+        assert "expected 32" in error.message, error.message
+        expect_error(-32602, "weights.charts[1]", bridge.arrange, flat["flat"], weights={"charts": [1, 0]})
+
+        dense = bridge.arrange(flat["flat"], effort=0, resolution=512, density=7000, metresPerUnit=0.01, tiles=2)
+        assert abs(dense["density"]["pixelsPerUnit"] - 70) < 1e-6, dense["density"]
+        expect_error(-32005, None, bridge.arrange, flat["flat"], density=30000, tiles=1)
+
+        small = array.array("d", [value / 4 for value in even["uvs"]])
+        locked = bridge.arrange(
+            flat["flat"], effort=0, resolution=512, stackMirrored=True, locked={"charts": [1], "uvs": small}
+        )
+        assert [chart["locked"] for chart in locked["charts"]] == [False, True]
+        at = flat["charts"][1]["corners"][0]
+        assert locked["uvs"][2 * at : 2 * at + 2] == small[2 * at : 2 * at + 2]
+
+        bent = [x + (points[i + 1] ** 2 / 10 if i % 3 == 0 else 0) for i, x in enumerate(points)]
+        posed = bridge.open_mesh(bent, counts, indices)["mesh"]
+        carried = bridge.carry(posed, sheet=even["sheet"])
+        assert carried["isExact"] and carried["uvs"] == even["uvs"]
+        assert bridge.measure(carried["sheet"])["overlappingPairs"] == 0
+        assert bridge.export(carried["sheet"], "obj").decode("utf-8").count("\nf ") == 32
+
+        # Each quad cut in two: the seams are the same, the faces are not.
+        halves = [indices[k + c] for k in range(0, len(indices), 4) for c in (0, 1, 2, 0, 2, 3)]
+        finer = bridge.open_mesh(points, [3] * 64, halves)["mesh"]
+        carried = bridge.carry(finer, mesh=mesh, edges=cut, sheet=even["sheet"])
+        assert not carried["isExact"] and carried["notes"] == [], carried["notes"]
+        assert len(carried["unmatchedFaces"]) == len(carried["doubtfulFaces"]) == 0
+        edges = sorted(tuple(sorted(edge)) for seam in carried["seams"] for edge in pairs(seam["edges"]))
+        assert edges == sorted(tuple(sorted(edge)) for edge in pairs(cut)), edges
+        assert len(bridge.flatten(carried=carried["carried"])["charts"]) == 2
+        back = bridge.carry(mesh, carried=carried["carried"], tolerance=0.01)
+        assert len(back["seams"][0]["edges"]) == len(cut)
+        expect_error(-32602, "tolerance", bridge.carry, mesh, carried=carried["carried"], tolerance=-1)
+        expect_error(-32602, "proposal", bridge.carry, mesh)
+
+
 def poll_on_main_thread():
     """Functions are called by poll() and on no other thread."""
     with start() as bridge:
@@ -371,6 +428,7 @@ CHECKS = {
     function.__name__: function
     for function in (
         whole_trip,
+        finished_sheet,
         poll_on_main_thread,
         thousand_requests,
         cancelling,

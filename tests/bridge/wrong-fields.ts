@@ -24,10 +24,17 @@ const SOUND: Readonly<Record<string, Record<string, unknown>>> = {
   'seams/propose': { mesh: '$mesh' },
   'seams/revise': { proposal: '$proposal' },
   'seams/route': { mesh: '$mesh', points: [0, 7] },
+  'seams/carry': { to: '$mesh', proposal: '$proposal', set: 0 },
   'charts/flatten': { proposal: '$proposal', set: 0 },
   'sheet/arrange': { flat: '$flat' },
   'sheet/measure': { sheet: '$sheet' },
   'sheet/export': { sheet: '$sheet' },
+};
+
+/** What must stand beside a wrong field of an inner object. */
+const SOUND_INSIDE: Readonly<Record<string, Record<string, unknown>>> = {
+  document: { name: 'a' },
+  locked: { charts: [0], uvs: [] },
 };
 
 /** One request for each field of each method, with each kind of value that the field does not take. */
@@ -45,10 +52,7 @@ export function wrongFields(): WrongField[] {
       for (const value of wrongValues(rule, name)) add(withField(method, sound, name, value), name);
       for (const [inner, innerRule] of Object.entries(rule.properties ?? {}))
         for (const value of wrongValues(innerRule, inner))
-          add(
-            { ...sound, [name]: { ...(name === 'document' && { name: 'a' }), [inner]: value } },
-            `${name}.${inner}`,
-          );
+          add({ ...sound, [name]: { ...SOUND_INSIDE[name], [inner]: value } }, `${name}.${inner}`);
     }
   }
   return cases;
@@ -57,6 +61,7 @@ export function wrongFields(): WrongField[] {
 /** Fields of the other way to say what is meant, in place of those of the sound request. */
 function withField(method: string, sound: Record<string, unknown>, name: string, value: unknown) {
   if (method === 'charts/flatten' && name === 'edges') return { mesh: '$mesh', edges: value };
+  if (method === 'seams/carry' && name === 'edges') return { to: '$mesh', mesh: '$mesh', edges: value };
   if (method === 'sheet/measure' && name === 'uvs') return { mesh: '$mesh', uvs: value };
   return { ...sound, [name]: value };
 }
