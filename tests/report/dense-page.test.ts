@@ -83,6 +83,23 @@ describe.skipIf(!chromiumPath)('the page of a dense model', () => {
     expect(statSync(path).size).toBeLessThan(1.5e6);
   });
 
+  it('opens with the stand-in, and is whole when it rests', async () => {
+    const context = await browser.newContext({ viewport: { width: 1280, height: 720 } });
+    const page = await context.newPage();
+    await page.addInitScript(`
+      window.drawn = [];
+      new MutationObserver((list) => {
+        for (const { target } of list) if (target.matches('.panel.figure')) window.drawn.push(target.dataset.drawn);
+      }).observe(document, { attributes: true, attributeFilter: ['data-pictures'], subtree: true });
+    `);
+    await page.goto(`file://${path}`);
+    await page.waitForSelector('.panel.figure[data-drawn=whole]');
+    const drawn = (await page.evaluate('window.drawn')) as string[];
+    expect(drawn[0]).toBe('coarse');
+    expect(drawn.at(-1)).toBe('whole');
+    await context.close();
+  });
+
   it('draws the stand-in while the view moves, every face at rest, and nothing while nothing changes', async () => {
     const { page, complaints } = await openPage(browser, path);
     const panel = page.locator('.panel.figure').first();

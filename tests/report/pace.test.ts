@@ -22,6 +22,12 @@ function move(pace: Pace, milliseconds: number): void {
   }
 }
 
+/** Moves for a moment, and rests until the whole picture is there. */
+function rest(pace: Pace): void {
+  move(pace, 32);
+  vi.advanceTimersByTime(1200);
+}
+
 describe('the pace of drawing', () => {
   beforeEach(() => {
     vi.useFakeTimers({
@@ -32,19 +38,43 @@ describe('the pace of drawing', () => {
     vi.useRealTimers();
   });
 
-  it('is found slow although the view never stops moving, and then coarse until it rests', () => {
+  it('draws a dense surface coarse from the first picture on, and whole once it rests', () => {
     const { drawn, draw } = makeDrawer(400);
     const pace = new Pace(draw, 400_000, nextFrame);
     move(pace, 3000);
-    // The first picture tells nothing, two more are enough.
-    expect(drawn.slice(0, 3)).toEqual(['whole', 'whole', 'whole']);
-    expect(new Set(drawn.slice(3))).toEqual(new Set(['coarse']));
+    expect(new Set(drawn)).toEqual(new Set(['coarse']));
     expect(drawn.length).toBeGreaterThan(60);
     vi.advanceTimersByTime(1000);
     expect(drawn.at(-1)).toBe('whole');
     const count = drawn.length;
     vi.advanceTimersByTime(5000);
     expect(drawn).toHaveLength(count);
+    // A second one tells that they are slow; the next drag is coarse again.
+    rest(pace);
+    drawn.length = 0;
+    move(pace, 500);
+    expect(new Set(drawn)).toEqual(new Set(['coarse']));
+  });
+
+  it('finds a quick machine slow although the view never stops moving', () => {
+    let time = 10;
+    const drawn: string[] = [];
+    const pace = new Pace(
+      (isCoarse) => {
+        drawn.push(isCoarse ? 'coarse' : 'whole');
+        const there = performance.now() + (isCoarse ? 5 : time);
+        return () => performance.now() >= there;
+      },
+      400_000,
+      nextFrame,
+    );
+    for (let i = 0; i < 10; i++) rest(pace);
+    time = 400;
+    drawn.length = 0;
+    move(pace, 3000);
+    expect(drawn.slice(0, 2)).toEqual(['whole', 'whole']);
+    expect(new Set(drawn.slice(2))).toEqual(new Set(['coarse']));
+    expect(drawn.length).toBeGreaterThan(60);
   });
 
   it('never lets whole pictures queue up', () => {
@@ -62,7 +92,10 @@ describe('the pace of drawing', () => {
       [400, 2000],
     ] as const) {
       const { drawn, draw } = makeDrawer(time);
-      move(new Pace(draw, triangles, nextFrame), 3000);
+      const pace = new Pace(draw, triangles, nextFrame);
+      for (let i = 0; i < 2; i++) rest(pace);
+      if (triangles > 2000) drawn.length = 0;
+      move(pace, 3000);
       expect(new Set(drawn)).toEqual(new Set(['whole']));
     }
   });
@@ -79,14 +112,11 @@ describe('the pace of drawing', () => {
       400_000,
       nextFrame,
     );
-    move(pace, 1600);
+    for (let i = 0; i < 3; i++) rest(pace);
     time = 10;
     expect(pace.isSlow).toBe(true);
     // Whole pictures at rest are quick again and make up for it.
-    for (let i = 0; i < 6; i++) {
-      move(pace, 32);
-      vi.advanceTimersByTime(600);
-    }
+    for (let i = 0; i < 6; i++) rest(pace);
     drawn.length = 0;
     move(pace, 500);
     expect(drawn).not.toContain(true);

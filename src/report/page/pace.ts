@@ -2,7 +2,7 @@
 const MANY_TRIANGLES = 60_000;
 /** Milliseconds until a whole picture is there, where drawing is slow. */
 const LONG_WAIT = 60;
-/** So many long waits tell a slow machine; each short one makes up for a quarter of one. */
+/** So many long waits on a quick machine tell that it is slow now; each short one makes up for a quarter of one. */
 const LONG_WAITS = 2;
 const MAKES_UP = 0.25;
 /** Milliseconds after the last change until the picture is drawn whole. */
@@ -14,7 +14,11 @@ export type PaceChoice = 'auto' | 'whole' | 'coarse';
 /** Asks for a picture, coarse or whole, and returns a function that tells whether it is there. */
 export type Drawer = (isCoarse: boolean) => () => boolean;
 
-/** Calls for pictures, one after the other, and finds out by how long whole ones take whether this machine is slow. */
+/**
+ * Calls for pictures, one after the other, and finds out by how long whole ones take whether this machine is slow.
+ * A dense surface is taken for slow until a whole picture has told otherwise: so the first drag keeps up on every
+ * machine, and the stand-in is there before it, since the page opens with it.
+ */
 export class Pace {
   choice: PaceChoice = 'auto';
   readonly #draw: Drawer;
@@ -23,9 +27,9 @@ export class Pace {
   #isAsked = false;
   #wasCoarse = false;
   #isDrawn: () => boolean = () => true;
-  /** Shaders and buffers are made with the first picture, which therefore tells nothing. */
-  #isFirst = true;
-  #waits = 0;
+  /** Whole pictures told of so far; buffers are filled with the first, which therefore tells nothing. */
+  #wholeCount = 0;
+  #waits = LONG_WAITS;
   #isMoving = false;
   #quietSince = 0;
   #isWatched = false;
@@ -109,8 +113,10 @@ export class Pace {
       if (isThere || !isDrawn()) return isThere;
       isThere = true;
       const isLong = performance.now() - begun > LONG_WAIT;
-      if (this.#isFirst) this.#isFirst = false;
-      else this.#waits = isLong ? Math.min(LONG_WAITS, this.#waits + 1) : Math.max(0, this.#waits - MAKES_UP);
+      this.#wholeCount++;
+      if (this.#wholeCount === 2) this.#waits = isLong ? LONG_WAITS : 0;
+      else if (this.#wholeCount > 2)
+        this.#waits = isLong ? Math.min(LONG_WAITS, this.#waits + 1) : Math.max(0, this.#waits - MAKES_UP);
       return true;
     };
     const look = () => {

@@ -26,8 +26,6 @@ void main() { colour = texture(uPicture, vAt); }
 
 /** Samples of a pixel at rest. */
 const SAMPLES = 4;
-/** Pixels of a coarse picture in one of the page, along a side. */
-const COARSE_RATIO = 0.7;
 
 /** A panel's window on the canvas, pixels of the page from the lower left. */
 export interface Place {
@@ -38,12 +36,12 @@ export interface Place {
 }
 
 /**
- * A panel's picture, drawn aside and then laid on the canvas: smooth and in the screen's own pixels at rest; on the move
- * with one sample for each of fewer pixels, which costs a third as much in software.
+ * A panel's picture: at rest drawn aside with several samples a pixel and then laid on the canvas; on the move drawn on
+ * the canvas itself. Aside with half as many pixels a side and then laid, the stand-in took as long in software, 57 ms
+ * of processor time with all that the browser does to show it, and was blurred.
  */
 export class PanelPicture {
   readonly #whole = new WebGLRenderTarget(1, 1, { samples: SAMPLES });
-  readonly #coarse = new WebGLRenderTarget(1, 1);
   readonly #sheet: Mesh;
   readonly #material: ShaderMaterial;
   readonly #camera = new OrthographicCamera();
@@ -67,22 +65,30 @@ export class PanelPicture {
    * @returns triangles drawn
    */
   draw(renderer: WebGLRenderer, place: Place, isCoarse: boolean, paint: (ratio: number) => void): number {
-    const target = isCoarse ? this.#coarse : this.#whole;
-    const ratio = isCoarse ? COARSE_RATIO : renderer.getPixelRatio();
+    const ratio = renderer.getPixelRatio();
     const { x, y, width, height } = place;
-    target.setSize(Math.max(1, Math.round(width * ratio)), Math.max(1, Math.round(height * ratio)));
-    renderer.setRenderTarget(target);
-    renderer.setScissorTest(false);
+    const toCanvas = () => {
+      renderer.setRenderTarget(null);
+      renderer.setViewport(x, y, width, height);
+      renderer.setScissor(x, y, width, height);
+      renderer.setScissorTest(true);
+    };
+    if (isCoarse) toCanvas();
+    else {
+      const target = this.#whole;
+      target.setSize(Math.max(1, Math.round(width * ratio)), Math.max(1, Math.round(height * ratio)));
+      renderer.setRenderTarget(target);
+      renderer.setScissorTest(false);
+    }
     renderer.clear();
     renderer.info.reset();
     paint(ratio);
     const { triangles } = renderer.info.render;
-    renderer.setRenderTarget(null);
-    renderer.setViewport(x, y, width, height);
-    renderer.setScissor(x, y, width, height);
-    renderer.setScissorTest(true);
-    this.#material.uniforms.uPicture!.value = target.texture;
-    renderer.render(this.#sheet, this.#camera);
+    if (!isCoarse) {
+      toCanvas();
+      this.#material.uniforms.uPicture!.value = this.#whole.texture;
+      renderer.render(this.#sheet, this.#camera);
+    }
     return triangles;
   }
 }

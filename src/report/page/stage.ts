@@ -72,7 +72,6 @@ export class Stage {
     this.#shared = makeSharedAttributes(mesh);
     this.#renderer = new WebGLRenderer({
       antialias: false,
-      depth: false,
       alpha: true,
       preserveDrawingBuffer: true,
     });

@@ -2,7 +2,7 @@ import type { ReviewSet } from '../review/review-model.js';
 import type { PageMesh } from './page-mesh.js';
 
 /** Cells along one side of the space that the model fills. */
-const CELLS = 80;
+const CELLS = 64;
 
 /** A coarse stand-in for the surface of a set. */
 export interface StandIn {
