@@ -23,6 +23,10 @@ export const COMMANDS: readonly Command[] = [
       up: SHARED.up,
       front: SHARED.front,
       ...PROPOSE_OPTIONS,
+      'face-weights': {
+        value: 'FILE',
+        help: 'JSON list of one number above 0 for each face: more or less density there, times what --weights says. Default: even.',
+      },
       hints: { value: 'FILE', help: "JSON file with the artist's wishes; see docs/hints.md." },
       'keep-groups': {
         value: 'KIND',

@@ -1,11 +1,11 @@
-import { readFileSync } from 'node:fs';
 import { FormatError, InvalidOptionError } from '../errors.js';
 import type { JsonSchema, MeshDocument } from '../io/index.js';
-import { checkSchema, parseJson } from '../io/index.js';
+import { checkSchema } from '../io/index.js';
 import type { ProposeOptions, SeamHints } from '../proposing/index.js';
 import { COST_WEIGHTS } from '../seams/index.js';
 import type { OptionValues } from './command.js';
 import schema from './hints.schema.json';
+import { readJsonFile } from './json-file.js';
 import { readChoice, readNumber, readText } from './parse-arguments.js';
 
 const GROUP_KINDS = ['group', 'object', 'material', 'subset'] as const;
@@ -80,19 +80,4 @@ export function readProfile(options: OptionValues): ProposeOptions['profile'] {
   const properties = Object.fromEntries(Object.keys(COST_WEIGHTS).map((name) => [name, weight]));
   checkSchema(value, { type: 'object', additionalProperties: false, properties }, '--profile');
   return value as ProposeOptions['profile'];
-}
-
-function readJsonFile(path: string, option: string): unknown {
-  let text: string;
-  try {
-    text = readFileSync(path, 'utf8');
-  } catch (cause) {
-    throw new FormatError(
-      'FILE_UNREADABLE',
-      `${option}: the file cannot be read, got '${path}', expected a JSON file`,
-      { path },
-      { cause },
-    );
-  }
-  return parseJson(text, option);
 }

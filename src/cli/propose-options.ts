@@ -3,6 +3,7 @@ import type { MeshDocument } from '../io/index.js';
 import type { DensityWeights, LayoutOptions } from '../layout/index.js';
 import type { ProposeOptions } from '../proposing/index.js';
 import type { OptionValues } from './command.js';
+import { readFaceWeights } from './face-weights.js';
 import { readHints, readProfile } from './hints-file.js';
 import { readChoice, readInteger, readNumber, readText } from './parse-arguments.js';
 
@@ -25,9 +26,10 @@ export function readProposeOptions(options: OptionValues, document?: MeshDocumen
 }
 
 /**
- * The sheet's options that the command line's options stand for, but for the axes.
+ * The sheet's options that the command line's options stand for, but for the axes. Without the document, what it
+ * says of its unit and its faces is left out.
  *
- * @throws OPTION_INVALID
+ * @throws OPTION_INVALID, and what `readFaceWeights` throws
  */
 export function readLayoutOptions(
   options: OptionValues,
@@ -41,13 +43,16 @@ export function readLayoutOptions(
     density: readNumber(options, 'density', 1e-9, 1e9),
     metresPerUnit: readNumber(options, 'unit-metres', 1e-9, 1e9) ?? document?.metersPerUnit,
     tiles: readInteger(options, 'tiles', 1, 1000),
-    weights: readWeights(readText(options, 'weights')),
+    weights: {
+      parts: readPartWeights(readText(options, 'weights')),
+      faces: readFaceWeights(options, document),
+    },
     stackMirrored: options['stack-mirrored'] === true,
   };
 }
 
 /** Reads a list such as head=1.5,hand=1.2. */
-function readWeights(text: string | undefined): DensityWeights | undefined {
+function readPartWeights(text: string | undefined): DensityWeights['parts'] {
   if (text === undefined) return undefined;
   const parts: Record<string, number> = Object.create(null);
   for (const item of text.split(',')) {
@@ -62,5 +67,5 @@ function readWeights(text: string | undefined): DensityWeights | undefined {
     }
     parts[name] = weight;
   }
-  return { parts };
+  return parts;
 }
