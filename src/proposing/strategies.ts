@@ -43,7 +43,7 @@ export const STRATEGIES: readonly Strategy[] = [
   },
   {
     name: 'body suit',
-    takenOff: ['head', 'hand', 'foot'],
+    takenOff: ['head', 'hand', 'foot', 'wing'],
     trunk: 'centre',
     reliefProminence: 1.5,
     smallestRelief: 0.002,

@@ -7,6 +7,8 @@ import type { Shape } from './measure-shape.js';
 const LIKE = [0.4, 0.7, 0.6] as const;
 /** The same for limbs that stride: one may have its base at the knee. */
 const LIKE_LIMBS = [0.55, 0.8, 0.75] as const;
+/** Roundness of limbs that make a pair: a wing is no partner of an arm. */
+const LIKE_ROUNDNESS = 0.6;
 /** The line through the bases of a pair runs across the body: one less the cosine of the angle to its side axis. */
 const MOST_ASKEW = 0.6;
 /** Limbs have at least this share of the area of the largest branch. */
@@ -44,6 +46,7 @@ export function findPairs(
       const isLike = aside <= MOST_ASKEW && ratios.every((ratio, i) => ratio <= LIKE[i]!);
       const areLimbs =
         hasLimbs &&
+        Math.abs(Math.log(shapes[a]!.roundness / shapes[b]!.roundness)) <= LIKE_ROUNDNESS &&
         Math.min(x.area, y.area) >= LIMB_SHARE * largest &&
         ratios.every((ratio, i) => ratio <= LIKE_LIMBS[i]!);
       if (!isLike && !areLimbs) continue;

@@ -1,6 +1,7 @@
 import type { Vec3 } from '../math/index.js';
 import { scale } from '../math/index.js';
-import type { BranchTree } from './branch-tree.js';
+import type { Branch, BranchTree } from './branch-tree.js';
+import { enclosedVolume } from './enclosed-volume.js';
 import type { TriangleSurface } from './triangle-surface.js';
 
 /** Where a branch is: centres of its base and of its own surface, and its tip. */
@@ -8,6 +9,11 @@ export interface Shape {
   readonly base: Vec3;
   readonly tip: Vec3;
   readonly centre: Vec3;
+  /**
+   * 4π · volume · length / area² of its own surface: 1 for a straight or bent rod, near 0 for a blade. It is the
+   * isoperimetric quotient of the cross-section, were it the same all along.
+   */
+  readonly roundness: number;
 }
 
 /** Measures a branch without its children. */
@@ -35,8 +41,14 @@ export function measureShape(surface: TriangleSurface, tree: BranchTree, id: num
   return {
     base: rim > 0 ? scale(base, 1 / rim) : scale(centre, 1 / (area || 1)),
     centre: scale(centre, 1 / (area || 1)),
+    roundness: measureRoundness(surface, branch, area),
     tip: [positions[3 * branch.tip]!, positions[3 * branch.tip + 1]!, positions[3 * branch.tip + 2]!],
   };
+}
+
+function measureRoundness(surface: TriangleSurface, { triangles, base }: Branch, area: number): number {
+  const volume = Math.abs(enclosedVolume(surface, triangles)) / 6;
+  return area > 0 ? (4 * Math.PI * volume * base.level) / (area * area) : 1;
 }
 
 /** Area centroid of what belongs to no branch. */

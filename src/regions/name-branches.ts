@@ -115,7 +115,15 @@ function nameInFrame(surface: TriangleSurface, tree: BranchTree, frame: AxisFram
       names[head]!.side = 'centre';
     }
     const headBase = head >= 0 ? shapes[head]!.base : add(middle, scale(frame.up, 1e3 * length(middle) + 1));
+    const isWing = ([left, right]: readonly [number, number]) =>
+      head >= 0 && shapes[left]!.roundness + shapes[right]!.roundness < 2 * FLATTEST_LIMB;
+    for (const b of pairs.filter(isWing).flat()) set(b, 'wing', 0.7);
+    // Folded or bent, one wing may be found unlike the other.
+    for (const b of single)
+      if (head >= 0 && b !== head && names[b]!.side !== 'centre' && shapes[b]!.roundness < FLATTEST_LIMB)
+        set(b, 'wing', 0.4);
     const ordered = pairs
+      .filter((pair) => !isWing(pair))
       .map(([left, right]) => ({
         left,
         right,
@@ -355,6 +363,8 @@ function nameInFrame(surface: TriangleSurface, tree: BranchTree, frame: AxisFram
   }
 }
 
+/** Limbs are rounder than this: those measured had 0.72 to 1.1, wings 0.19 to 0.25. */
+const FLATTEST_LIMB = 0.4;
 /** A head has at least this share of the area of one of the largest pair of limbs. */
 const SMALLEST_HEAD = 0.1;
 

@@ -92,6 +92,7 @@ describe('the marionette in 36 variants', () => {
     for (const [part, has, count] of [
       ['ear', options.hasEars, 2],
       ['horn', options.hasHorns, 2],
+      ['wing', options.hasWings, 2],
       ['tail', options.hasTail, 1],
     ] as const)
       expect(limbs.filter((limb) => limb.startsWith(part)).length).toBe(has ? count : 0);

@@ -15,6 +15,7 @@ export interface BodyPart {
     | 'tail'
     | 'ear'
     | 'horn'
+    | 'wing'
     | 'eye'
     | 'button'
     | 'garment';

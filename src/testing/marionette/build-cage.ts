@@ -5,7 +5,7 @@ import { HalfCage } from './half-cage.js';
 import { buildHand } from './hand.js';
 import { buildHead } from './head.js';
 import { buildLeg } from './leg.js';
-import { growSprout, TAIL } from './sprout.js';
+import { growSprout, TAIL, WING } from './sprout.js';
 import { buildTorso } from './torso.js';
 
 export interface CageOptions {
@@ -16,6 +16,7 @@ export interface CageOptions {
   readonly hasEars: boolean;
   readonly hasHorns: boolean;
   readonly hasTail: boolean;
+  readonly hasWings: boolean;
   /** Wanted distance between edge loops, metres, scaled to each part's own ring; Infinity gives the coarsest cage. */
   readonly spacing: number;
 }
@@ -25,7 +26,7 @@ const SHARES = { torso: 1.7, head: 1, arm: 0.9, hand: 0.4, leg: 1.25 };
 
 /** Builds the whole body's cage: one closed shell. */
 export function buildBodyCage(options: CageOptions): Cage {
-  const { hasFingers, hasToes, hasMouthBag, hasSockets, hasTail, spacing } = options;
+  const { hasFingers, hasToes, hasMouthBag, hasSockets, hasTail, hasWings, spacing } = options;
   const cage = new HalfCage();
   const torso = cage.part({ name: 'torso' }, true);
   const head = cage.part({ name: 'head' }, true);
@@ -40,7 +41,8 @@ export function buildBodyCage(options: CageOptions): Cage {
   const ear = options.hasEars ? cage.part({ name: 'ear' }) : undefined;
   const horn = options.hasHorns ? cage.part({ name: 'horn' }) : undefined;
   const tail = hasTail ? cage.part({ name: 'tail' }, true) : 0;
-  const rings = buildTorso(cage, torso, { spacing: SHARES.torso * spacing, hasTail });
+  const wing = hasWings ? cage.part({ name: 'wing' }) : 0;
+  const rings = buildTorso(cage, torso, { spacing: SHARES.torso * spacing, hasTail, hasWings });
   const hasFaceLoops = spacing !== Number.POSITIVE_INFINITY || hasMouthBag || hasSockets;
   buildHead(
     cage,
@@ -50,6 +52,7 @@ export function buildBodyCage(options: CageOptions): Cage {
   );
   if (rings.tail)
     growSprout(cage, rings.tail, TAIL, { part: tail, spacing: SHARES.arm * spacing, isHalf: true });
+  if (rings.wing) growSprout(cage, rings.wing, WING, { part: wing, spacing: SHARES.leg * spacing });
   const wrist = buildArm(cage, rings.arm, arm, SHARES.arm * spacing);
   buildHand(cage, wrist, { hand, fingers }, { hasFingers, spacing: SHARES.hand * spacing });
   buildLeg(cage, rings.leg, { leg, foot, toes }, { hasToes, spacing: SHARES.leg * spacing });

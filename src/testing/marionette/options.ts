@@ -83,6 +83,8 @@ export interface MarionetteOptions {
   readonly hasHorns?: boolean;
   /** @defaultValue false */
   readonly hasTail?: boolean;
+  /** Wings between the shoulder blades and the arms. @defaultValue false */
+  readonly hasWings?: boolean;
   /** Buttons down the front as shells of their own, this many. @defaultValue 0, range 0..8 */
   readonly buttons?: number;
   /** Splits every quad along one diagonal, mirrored. @defaultValue false */
@@ -107,6 +109,7 @@ export const MARIONETTE_DEFAULTS = Object.freeze({
   hasEars: false,
   hasHorns: false,
   hasTail: false,
+  hasWings: false,
   buttons: 0,
   isTriangulated: false,
   jitter: 0,

@@ -58,6 +58,20 @@ export const TAIL: Sprout = {
   ],
 };
 
+/** A wing spread to the side and back: a thin blade. */
+export const WING: Sprout = {
+  up: [0, 1, 0.1],
+  weights: { spine: 1 },
+  rings: [
+    { centre: [0.1, 1.41, -0.17], width: 0.014, height: 0.045 },
+    { centre: [0.17, 1.44, -0.22], width: 0.013, height: 0.08 },
+    { centre: [0.32, 1.47, -0.28], width: 0.012, height: 0.16 },
+    { centre: [0.52, 1.46, -0.34], width: 0.01, height: 0.19 },
+    { centre: [0.72, 1.42, -0.38], width: 0.008, height: 0.13 },
+    { centre: [0.84, 1.38, -0.4], width: 0.004, height: 0.05 },
+  ],
+};
+
 /**
  * Grows a tube out of a hole of one cell, closed at its tip by one quad. `base` runs counter-clockwise seen
  * from outside. With `isHalf` the hole lies on the mirror plane: `base` then runs from the plane to the plane.

@@ -15,6 +15,8 @@ export interface TorsoRings {
   readonly leg: readonly number[];
   /** The hole for a tail: from the mirror plane above, round the left, to the plane below. */
   readonly tail: readonly number[] | undefined;
+  /** The hole for a wing beside a shoulder blade, counter-clockwise seen from behind. */
+  readonly wing: readonly number[] | undefined;
 }
 
 // Half rings of ten points, front centre to back centre; points 0-3 are the front, 3-6 the side, 6-9 the back.
@@ -107,12 +109,15 @@ const SHOULDER_TOP: Vec3[] = [
 
 /** The key ring below the tail's root. */
 const TAIL_KEY = 1;
+/** The key ring below the wings' roots, and their place on it. */
+const WING_KEY = 6;
+const WING_PLACE = 7;
 
 /** Builds the trunk from hips to collar bones. */
 export function buildTorso(
   cage: HalfCage,
   part: number,
-  { spacing, hasTail }: { spacing: number; hasTail: boolean },
+  { spacing, hasTail, hasWings }: { spacing: number; hasTail: boolean; hasWings: boolean },
 ): TorsoRings {
   const list = (weights: JointWeights[]) => weights.map(listWeights);
   const hips = (...weights: number[]) => list(weights.map((hip) => ({ hip })));
@@ -169,7 +174,9 @@ export function buildTorso(
     part: () => part,
     spacing,
     hole: (key, place) =>
-      (key >= 6 && place >= 3 && place < 6) || (hasTail && key === TAIL_KEY && place === 8),
+      (key >= 6 && place >= 3 && place < 6) ||
+      (hasTail && key === TAIL_KEY && place === 8) ||
+      (hasWings && key === WING_KEY && place === WING_PLACE),
   });
   const [armpit, chest, top] = rings.slice(-3) as [number[], number[], number[]];
   const bottom = rings[0]!;
@@ -187,6 +194,9 @@ export function buildTorso(
   const [below, above] = [rings[TAIL_KEY]!, rings[TAIL_KEY + 1]!];
   return {
     tail: hasTail ? [above[9]!, above[8]!, below[8]!, below[9]!] : undefined,
+    wing: hasWings
+      ? [chest[WING_PLACE]!, armpit[WING_PLACE]!, armpit[WING_PLACE + 1]!, chest[WING_PLACE + 1]!]
+      : undefined,
     neck: [top[0]!, top[1]!, ...neckSide, top[8]!, top[9]!],
     arm: [
       top[6]!,

@@ -21,7 +21,7 @@ export interface VariantOptions {
   readonly least?: number;
   /** Faces of the finest. @defaultValue 6000 */
   readonly most?: number;
-  /** Whether some have ears, horns and a tail. @defaultValue false */
+  /** Whether some have ears, horns, wings and a tail. @defaultValue false */
   readonly hasCreatures?: boolean;
 }
 
@@ -51,6 +51,7 @@ export function marionetteVariants(
       hasEars: hasCreatures && i % 3 === 0,
       hasHorns: hasCreatures && i % 4 === 1,
       hasTail: hasCreatures && i % 2 === 0,
+      hasWings: hasCreatures && i % 5 === 3,
       buttons: i % 5 === 4 ? random.integer(1, 5) : 0,
       isTriangulated: i % 4 === 2,
       jitter: i % 6 === 5 ? 0.0008 : 0,
