@@ -35,6 +35,7 @@ legend { padding: 0; font-style: italic; color: var(--soft); }
 .ticket:has(:checked) .facts { color: var(--ink); }
 .ticket:has(:focus-visible) { outline: 3px solid var(--mark); outline-offset: 2px; }
 .beside { margin: 0; }
+.beside select { width: 11rem; }
 .stage { position: relative; display: grid; grid-template-columns: 1fr 1fr; gap: 0.75rem; }
 .stage canvas { position: absolute; inset: 0; width: 100%; height: 100%; pointer-events: none; }
 .panel { margin: 0; position: relative; min-width: 0; }
@@ -47,9 +48,9 @@ legend { padding: 0; font-style: italic; color: var(--soft); }
 .names { position: absolute; inset: 0; overflow: hidden; z-index: 2; pointer-events: none; }
 .names span { position: absolute; transform: translate(-50%, -50%); white-space: nowrap; font: italic 0.72rem/1.2 Georgia, serif; color: #23211d; background: rgb(251 250 247 / 0.8); padding: 0 0.25rem; border-radius: 2px; }
 .under { display: grid; grid-template-columns: minmax(16rem, 1fr) minmax(0, 1.4fr); gap: 0.5rem 1.5rem; margin: 0.5rem 0 0.75rem; align-items: start; }
-.tape { display: grid; grid-template-columns: auto 1fr auto; gap: 0.75rem; align-items: center; }
-.tape output { min-width: 9.5rem; font-style: italic; color: var(--soft); }
-.tape input { width: 100%; height: 2rem; appearance: none; margin: 0; border: 1px solid var(--rule); border-radius: 2px; background: repeating-linear-gradient(to right, var(--soft) 0 1px, transparent 1px 10%) 0 0 / 100% 50% no-repeat, repeating-linear-gradient(to right, var(--rule) 0 1px, transparent 1px 2%) 0 0 / 100% 30% no-repeat, var(--sheet); }
+.tape { display: grid; grid-template-columns: 1fr auto; gap: 0.4rem 0.75rem; align-items: center; }
+.tape output { font-style: italic; color: var(--soft); }
+.tape input { grid-column: 1 / 3; grid-row: 2; width: 100%; height: 2rem; appearance: none; margin: 0; border: 1px solid var(--rule); border-radius: 2px; background: repeating-linear-gradient(to right, var(--soft) 0 1px, transparent 1px 10%) 0 0 / 100% 50% no-repeat, repeating-linear-gradient(to right, var(--rule) 0 1px, transparent 1px 2%) 0 0 / 100% 30% no-repeat, var(--sheet); }
 @media (prefers-color-scheme: dark) { .tape input { background-color: var(--paper); } }
 .tape input::-webkit-slider-thumb { appearance: none; width: 10px; height: 2rem; background: var(--mark); border: 0; border-radius: 1px; cursor: ew-resize; }
 .tape input::-moz-range-thumb { width: 10px; height: 2rem; background: var(--mark); border: 0; border-radius: 1px; cursor: ew-resize; }
@@ -124,8 +125,5 @@ th.chosen { text-decoration: underline; text-underline-offset: 0.2em; }
   .panel .window, .stage.has-two .panel .window { position: relative; height: 52vh; margin: 0 1.5rem; }
   .panel figcaption { left: 2rem; }
   .aim { height: 9rem; }
-  .tape { grid-template-columns: 1fr auto; }
-  .tape input { grid-column: 1 / 3; grid-row: 2; }
-  .tape output { min-width: 0; }
 }
 `;
