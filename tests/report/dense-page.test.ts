@@ -198,6 +198,7 @@ describe.skipIf(!chromiumPath)('the page of a dense model', () => {
       expect(Math.abs(a.x - x)).toBeLessThan(2);
       expect(Math.abs(a.y - y)).toBeLessThan(2);
     };
+    await settle(page);
     const before = await names();
     expect(before).toHaveLength(2);
     const gap = before[1]!.x - before[0]!.x;
