@@ -11,7 +11,7 @@ export const SHARED = {
     help: 'Charts and sheets worked on at once, 1 to 64; the results do not depend on it. Default: the processors, at most 4.',
   },
   template: {
-    help: 'Write set-K-template.svg and .png as well: outlines on clear ground, pixel on pixel with the sheet, as layers to paint under.',
+    help: 'Write set-K-template.svg and .png as well: outlines and names of parts on clear ground, pixel on pixel with the sheet, as layers to paint under.',
   },
   quiet: { help: 'No progress bar and no warnings.' },
   up: {

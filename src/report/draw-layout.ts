@@ -1,9 +1,7 @@
 import type { Mesh } from '../mesh/index.js';
+import { placeLabels } from './chart-labels.js';
 import type { DrawnSet } from './drawn-set.js';
-import { partLabel } from './drawn-set.js';
 import { escapeMarkup } from './escape-markup.js';
-import { findLabelSpot } from './label-spot.js';
-import type { LaidChart } from './layout-outlines.js';
 import { traceOutlines } from './layout-outlines.js';
 import type { SeamStyle } from './palette.js';
 import { BORDER_STYLE, CHART_FILL, FAINT_INK, INK, PAPER } from './palette.js';
@@ -107,7 +105,15 @@ export function drawLayout(
       lines.push(`<path d="${path(run.points, run.isClosed)}" ${strokeOf(style, size / 400)}/>`);
     }
   lines.push('</g>');
-  if (hasLabels) lines.push(...labels(mesh, uvs, charts, set, size, x, y));
+  if (hasLabels)
+    lines.push(
+      `<g fill="${INK}" text-anchor="middle" dominant-baseline="central">`,
+      ...placeLabels(mesh, uvs, charts, set).map(
+        (label) =>
+          `<text x="${x(label.u)}" y="${y(label.v)}" font-size="${trim(label.size * size)}">${escapeMarkup(label.text)}</text>`,
+      ),
+      '</g>',
+    );
   lines.push('</svg>', '');
   return lines.join('\n');
 }
@@ -143,34 +149,6 @@ function innerEdges(
     if (mesh.twin[h]! >= 0 && points.every(Number.isFinite)) d += path(points, false);
   }
   return d;
-}
-
-function labels(
-  mesh: Mesh,
-  uvs: Float64Array,
-  charts: readonly LaidChart[],
-  set: DrawnSet,
-  size: number,
-  x: (u: number) => string,
-  y: (v: number) => string,
-): string[] {
-  const faceLabels = new Map<number, string>();
-  for (const chart of set.charts ?? [])
-    for (let i = 0; i < chart.faces.length; i++) faceLabels.set(chart.faces[i]!, partLabel(chart));
-  const lines = [`<g fill="${INK}" text-anchor="middle" dominant-baseline="central">`];
-  for (const chart of charts) {
-    const label = faceLabels.get(chart.faces[0]!) ?? '';
-    const spot = label === '' ? undefined : findLabelSpot(mesh, uvs, chart.faces, chart.loops);
-    if (!spot) continue;
-    // A letter is about 0.55 of the font's size wide (common practice, no source).
-    const fitting = (2.5 * spot.room * size) / (0.55 * label.length);
-    const font = Math.min(size / 45, fitting);
-    if (font < size / 140) continue;
-    lines.push(
-      `<text x="${x(spot.u)}" y="${y(spot.v)}" font-size="${trim(font)}">${escapeMarkup(label)}</text>`,
-    );
-  }
-  return [...lines, '</g>'];
 }
 
 /** At most two decimals. */

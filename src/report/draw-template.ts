@@ -1,5 +1,6 @@
 import { InvalidOptionError } from '../errors.js';
 import type { Mesh } from '../mesh/index.js';
+import { LETTER_WIDTH, placeLabels } from './chart-labels.js';
 import type { DrawnSet } from './drawn-set.js';
 import { encodePng } from './encode-png.js';
 import { traceOutlines } from './layout-outlines.js';
@@ -7,6 +8,7 @@ import { BORDER_STYLE, INK, parseColour, SEAM_COLOURS } from './palette.js';
 import { visitLine } from './raster.js';
 import { findEdgeSeams } from './seam-lookup.js';
 import { styleSeams } from './seam-styles.js';
+import { capHeight, measureText, strokeText } from './stroke-text.js';
 
 export interface DrawTemplateOptions {
   /**
@@ -28,11 +30,15 @@ export const DRAW_TEMPLATE_DEFAULTS: Readonly<Required<DrawTemplateOptions>> = O
 
 /** Pixels of the sheet to a pixel of a line's width. */
 const PER_WIDTH = 1024;
+/** Size of a font, in pixels, to a pixel of its strokes' width. */
+const PER_STROKE = 16;
+/** Letters of fewer pixels are blots. */
+const LEAST_CAP = 5;
 
 /**
  * Draws the outlines of a tile's charts, each seam in one style on both of its sides, as a PNG that is clear
- * between the lines: a layer to paint under, pixel on pixel with the sheet. Part names are in the SVG, see
- * `drawLayout`.
+ * between the lines: a layer to paint under, pixel on pixel with the sheet. Part names stand where `drawLayout` has
+ * them, but for those whose capitals would be under 5 pixels high.
  *
  * @param layout - uv of every corner, 2 × cornerCount; corners with NaN are left out
  * @throws OPTION_INVALID
@@ -56,7 +62,19 @@ export function drawTemplate(
   const width = Math.max(1, resolution / PER_WIDTH);
   const x = (u: number) => (u - u0) * resolution;
   const y = (v: number) => (1 + v0 - v) * resolution;
-  for (const { runs } of traceOutlines(mesh, layout.uvs, findEdgeSeams(mesh, set.seams))) {
+  const setPixel = (px: number, py: number, index: number) => {
+    if (px >= 0 && py >= 0 && px < resolution && py < resolution) pixels[py * resolution + px] = index;
+  };
+  const charts = traceOutlines(mesh, layout.uvs, findEdgeSeams(mesh, set.seams));
+  for (const { text, u, v, size } of placeLabels(mesh, layout.uvs, charts, set)) {
+    const share = Math.min(1, (LETTER_WIDTH * text.length) / measureText(text));
+    const place = { x: x(u), y: y(v), size: share * size * resolution };
+    if (capHeight(place.size) < LEAST_CAP) continue;
+    const stroke = { width: Math.max(1, place.size / PER_STROKE) };
+    for (const line of strokeText(text, place))
+      visitLine(line, stroke, (px, py) => setPixel(px, py, 1 + colours.indexOf(INK)));
+  }
+  for (const { runs } of charts) {
     for (const { seam, points, isClosed } of runs) {
       const style = styles[seam] ?? BORDER_STYLE;
       const index = 1 + colours.indexOf(style.colour);
@@ -66,9 +84,7 @@ export function drawTemplate(
         const n = (k + 2) % points.length;
         const ends = [x(points[k]!), y(points[k + 1]!), x(points[n]!), y(points[n + 1]!)] as const;
         if (!ends.every((value) => value >= -1 && value <= resolution + 1)) continue;
-        visitLine(ends, { width, dash, start }, (px, py) => {
-          if (px >= 0 && py >= 0 && px < resolution && py < resolution) pixels[py * resolution + px] = index;
-        });
+        visitLine(ends, { width, dash, start }, (px, py) => setPixel(px, py, index));
         start += Math.hypot(ends[2] - ends[0], ends[3] - ends[1]);
       }
     }
