@@ -8,6 +8,7 @@ const entry = Object.fromEntries(
     'index',
     'learning/index',
     'revising/index',
+    'graphology/index',
     'io/index',
     'io/node/index',
     'report/index',

@@ -49,18 +49,6 @@ export type {
 } from './flattening/index.js';
 export { FLATTEN_DEFAULTS, flattenChart, flattenCharts } from './flattening/index.js';
 export type {
-  MeshGraph,
-  MeshGraphEdge,
-  MeshGraphNode,
-  RegionGraph,
-  RegionGraphEdge,
-  RegionGraphNode,
-  SeamGraph,
-  SeamGraphArc,
-  SeamGraphNode,
-} from './graph/index.js';
-export { buildRegionGraph, buildSeamGraph, toGraph } from './graph/index.js';
-export type {
   DensityWeights,
   FlatChartLike,
   FlatSetLike,

@@ -12,6 +12,7 @@ const LAYERS = [
   'linalg',
   'mesh',
   'graph',
+  'graphology',
   'fields',
   'flattening',
   'distortion',

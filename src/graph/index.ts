@@ -1,14 +1,10 @@
 export type { EdgePath, FlowSearchQuery } from './flow-search.js';
 export { FlowSearch } from './flow-search.js';
-export type { MeshGraph, MeshGraphEdge, MeshGraphNode } from './mesh-graph.js';
-export { toGraph } from './mesh-graph.js';
 export type { FlowNetwork, MinCut } from './min-cut.js';
 export { computeMinCut } from './min-cut.js';
-export type { RegionGraph, RegionGraphEdge, RegionGraphNode } from './region-graph.js';
-export { buildRegionGraph } from './region-graph.js';
-export type { SeamGraph, SeamGraphArc, SeamGraphNode } from './seam-graph.js';
-export { buildSeamGraph } from './seam-graph.js';
 export type { Spokes } from './spokes.js';
 export { buildSpokes, turnAngle } from './spokes.js';
+export type { SeamGraphArc, SeamGraphNode } from './trace-seams.js';
+export { traceSeams } from './trace-seams.js';
 export type { GrownDistances, GrowOptions, VertexPath, VertexPathOptions } from './vertex-path.js';
 export { findVertexPath, growDistances, tracePath } from './vertex-path.js';

@@ -1,4 +1,4 @@
-import { buildSeamGraph } from '../graph/index.js';
+import { traceSeams } from '../graph/index.js';
 import type { EdgeId, Mesh, VertexId } from '../mesh/index.js';
 import { cutMesh, edgeFaces, edgeVertices, isBorderEdge } from '../mesh/index.js';
 import { DisjointSet } from '../structures/index.js';
@@ -18,7 +18,7 @@ export function findTrueOpenings(
   isSeam: Uint8Array,
 ): { readonly openings: readonly TrueOpening[]; readonly faceCharts: Int32Array } {
   const { faceCharts } = cutMesh(mesh, isSeam);
-  const arcs = buildSeamGraph(mesh, isSeam).mapEdges((_, arc) => arc);
+  const { arcs } = traceSeams(mesh, isSeam);
   const openings = arcs.flatMap(({ edges, vertices }): TrueOpening[] => {
     const [f, g] = edgeFaces(mesh, edges[0]!);
     const chart = faceCharts[f]!;

@@ -1,4 +1,4 @@
-import { buildSeamGraph } from '../graph/index.js';
+import { traceSeams } from '../graph/index.js';
 import type { EdgeId, Mesh, VertexId } from '../mesh/index.js';
 import type { SeamDraft, SeamRole } from './seam-draft.js';
 
@@ -12,7 +12,7 @@ export interface SeamArc {
 
 /** Splits a draft into arcs: at ends, junctions, borders and where the role changes. Linear. */
 export function findSeamArcs(mesh: Mesh, draft: SeamDraft): SeamArc[] {
-  return buildSeamGraph(mesh, draft.isSeam, draft.roleNumbers).mapEdges((_, arc) => ({
+  return traceSeams(mesh, draft.isSeam, draft.roleNumbers).arcs.map((arc) => ({
     role: draft.role(arc.edges[0]!),
     edges: [...arc.edges],
     vertices: [...arc.vertices],

@@ -13,6 +13,7 @@ const ENTRIES = [
   'farm/index',
   'learning/index',
   'revising/index',
+  'graphology/index',
   'testing/index',
 ].filter((entry) => existsSync(join(ROOT, `src/${entry}.ts`)));
 

@@ -5,6 +5,7 @@ import * as fastCheck from 'fast-check';
 import ts from 'typescript';
 import { expect } from 'vitest';
 import * as bridge from '../../src/bridge/index.js';
+import * as graphology from '../../src/graphology/index.js';
 import * as seamwright from '../../src/index.js';
 import * as io from '../../src/io/index.js';
 import * as ioNode from '../../src/io/node/index.js';
@@ -56,6 +57,7 @@ export const blocks = (text: string, language: string): string[] =>
 const MODULES: Readonly<Record<string, object>> = {
   seamwright,
   'seamwright/bridge': bridge,
+  'seamwright/graphology': graphology,
   'seamwright/io': io,
   'seamwright/learning': learning,
   'seamwright/revising': revising,

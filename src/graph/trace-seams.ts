@@ -1,4 +1,3 @@
-import { MultiUndirectedGraph } from 'graphology';
 import type { EdgeId, Mesh, VertexId } from '../mesh/index.js';
 import { computeEdgeLengths, edgeVertices, isBorderEdge, isBorderVertex } from '../mesh/index.js';
 
@@ -22,19 +21,21 @@ export interface SeamGraphArc {
   readonly length: number;
 }
 
-/** Junctions and ends of the seams as nodes (keys are vertex ids as strings), the seam arcs between them as edges. */
-export type SeamGraph = MultiUndirectedGraph<SeamGraphNode, SeamGraphArc>;
-
 /**
- * The structure of a set of seam edges.
+ * Junctions and ends of a set of seam edges, and the arcs between them.
  *
  * @param isSeam - 1 per edge; marked border edges of the mesh are left out, being open already
  * @param edgeLabels - a number per edge; arcs end where it changes
  *
  * Linear in the mesh.
  */
-export function buildSeamGraph(mesh: Mesh, isSeam: Uint8Array, edgeLabels?: ArrayLike<number>): SeamGraph {
-  const graph: SeamGraph = new MultiUndirectedGraph<SeamGraphNode, SeamGraphArc>();
+export function traceSeams(
+  mesh: Mesh,
+  isSeam: Uint8Array,
+  edgeLabels?: ArrayLike<number>,
+): { readonly nodes: readonly SeamGraphNode[]; readonly arcs: readonly SeamGraphArc[] } {
+  const nodes = new Map<VertexId, SeamGraphNode>();
+  const arcs: SeamGraphArc[] = [];
   const around = new Map<VertexId, EdgeId[]>();
   for (let e = 0; e < mesh.edgeCount; e++) {
     if (!isSeam[e] || isBorderEdge(mesh, e)) continue;
@@ -58,11 +59,11 @@ export function buildSeamGraph(mesh: Mesh, isSeam: Uint8Array, edgeLabels?: Arra
       const [a, b] = edgeVertices(mesh, e);
       v = a === v ? b : a;
       vertices.push(v);
-      if (graph.hasNode(String(v))) break;
+      if (nodes.has(v)) break;
       const [p, q] = around.get(v)! as [EdgeId, EdgeId];
       e = p === e ? q : p;
     }
-    graph.addEdge(String(start), String(v), {
+    arcs.push({
       edges: Int32Array.from(edges),
       vertices: Int32Array.from(vertices),
       length,
@@ -76,15 +77,14 @@ export function buildSeamGraph(mesh: Mesh, isSeam: Uint8Array, edgeLabels?: Arra
     const isChange = degree === 2 && edgeLabels !== undefined && edgeLabels[first] !== edgeLabels[second];
     if (degree === 2 && !isBorder && !isChange) continue;
     const kind = isBorder ? 'border' : degree === 1 ? 'end' : 'junction';
-    graph.addNode(String(v), { vertex: v, degree, kind });
+    nodes.set(v, { vertex: v, degree, kind });
   }
-  for (const v of vertices)
-    if (graph.hasNode(String(v))) for (const e of around.get(v)!) if (!isDone[e]) trace(v, e);
+  for (const v of vertices) if (nodes.has(v)) for (const e of around.get(v)!) if (!isDone[e]) trace(v, e);
   for (const v of vertices) {
     const first = around.get(v)!.find((e) => !isDone[e]);
     if (first === undefined) continue;
-    graph.addNode(String(v), { vertex: v, degree: 2, kind: 'loop' });
+    nodes.set(v, { vertex: v, degree: 2, kind: 'loop' });
     trace(v, first);
   }
-  return graph;
+  return { nodes: [...nodes.values()], arcs };
 }

@@ -1,6 +1,6 @@
 import type { MultiUndirectedGraph } from 'graphology';
 import { describe, expect, test } from 'vitest';
-import { buildRegionGraph, buildSeamGraph, toGraph } from '../../src/graph/index.js';
+import { buildRegionGraph, buildSeamGraph, toGraph } from '../../src/graphology/index.js';
 import type { Mesh } from '../../src/mesh/index.js';
 import {
   computeEdgeLengths,
