@@ -74,32 +74,7 @@ export class BorderGrid {
     }
   }
 
-  /** Whether a vertex is nearer than the distance to a segment of another piece. */
-  hasVertexWithin(distance: number): boolean {
-    const { world, nextVertices, vertexGroups, vertexCount } = this.#set;
-    for (let v = 0; v < vertexCount; v++) {
-      const vx = world[2 * v]!;
-      const vy = world[2 * v + 1]!;
-      const k = this.#row(vy) * this.#width + this.#column(vx);
-      for (let s = this.#offsets[k]!; s < this.#offsets[k + 1]!; s++) {
-        const a = this.#segments[s]!;
-        if (vertexGroups[a] === vertexGroups[v]) continue;
-        const b = nextVertices[a]!;
-        if (
-          squareDistance(
-            world[2 * a]! - vx,
-            world[2 * a + 1]! - vy,
-            world[2 * b]! - vx,
-            world[2 * b + 1]! - vy,
-            distance,
-          ) < distance
-        )
-          return true;
-      }
-    }
-    return false;
-  }
-
+  /** Least distance of a vertex from a segment of another piece, `limit` when none is closer. */
   leastDistance(limit: number): number {
     const { world, nextVertices } = this.#set;
     let least = limit;

@@ -92,7 +92,7 @@ export class OutlineSet {
       if (boxes[4 * i + 2]! > 1 - border || boxes[4 * i + 3]! > 1 - border) return false;
     }
     const grid = new BorderGrid(this, gutter);
-    return !grid.hasCrossing() && !grid.hasVertexWithin(gutter) && !this.#hasNested();
+    return !grid.hasCrossing() && grid.leastDistance(gutter) >= gutter && !this.#hasNested();
   }
 
   /** Smallest distance between two pieces, `limit` when none is closer; 0 where they overlap. */

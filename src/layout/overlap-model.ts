@@ -1,12 +1,7 @@
-import { sampleBorder } from './border-samples.js';
-import { convexHull } from './bounding-angles.js';
-import { buildDistanceField } from './distance-field.js';
-
-/** Outline in cells about its centre. */
-export interface CellPiece {
-  readonly points: Float64Array;
-  readonly loopOffsets: Int32Array;
-}
+import type { PairView } from './half-overlap.js';
+import { addHalf, DIAGONAL, halfCost, SUM_COUNT } from './half-overlap.js';
+import type { CellPiece, OverlapShape } from './overlap-shape.js';
+import { buildOverlapShape } from './overlap-shape.js';
 
 /** Where a piece lies: its centre in cells, and its turn. */
 export interface Pose {
@@ -15,22 +10,14 @@ export interface Pose {
   angle: number;
 }
 
-/** Numbers to a row of `OverlapModel.rows`. */
-export const ROW = 6;
-
-/** Distance between samples of a border, in cells. */
-const SPACING = 2.5;
-/** Largest ratio of a square's reach to half its side. */
-const DIAGONAL = Math.SQRT2;
-/** Cells by which a distance read off the nearest node may be wrong. */
-const NODE_ERROR = 0.75;
+/** Length of border that a corner outside the square stands for. */
+const BORDER_LENGTH = 4;
 
 /**
  * Pieces in a square, and by how much they break their margins at any pose.
  *
  * A pair's cost is the integral, along both borders, of what is missing to the gutter; it is
- * sampled from the signed distance field of one piece at points of the other's border. Runs of samples that
- * their circle shows to be far enough away are passed over.
+ * sampled from the signed distance field of one piece at points of the other's border.
  */
 export class OverlapModel {
   readonly count: number;
@@ -41,28 +28,20 @@ export class OverlapModel {
   readonly radii: Float64Array;
   /** Weight of each pair, n × n, symmetric; on the diagonal that of the square's edge. */
   readonly weights: Float64Array;
-  /** Side of the square. */
-  side = 0;
-  /** Samples looked up so far. */
-  workCount = 0;
-  /**
-   * What the last call of a `find…Rows` found: missing length, direction (nx, ny) that parts the two, how a
-   * turn of the first and of the second piece moves the border along it, and length of border. ROW numbers
-   * each.
-   */
-  rows = new Float64Array(ROW * 256);
+  /** The sums found last for every pair, lower number first, and on the diagonal for the square's edge. */
+  readonly sums: Float64Array;
   readonly #border: number;
   readonly #gutter: number;
   readonly #band: number;
   readonly #cos: Float64Array;
   readonly #sin: Float64Array;
-  readonly #hulls: Float64Array[] = [];
-  readonly #samples: Float64Array[] = [];
-  readonly #circles: Float64Array[] = [];
-  readonly #runs: Int32Array[] = [];
-  readonly #fields: Float32Array[] = [];
-  /** x0, y0, width, height of each field. */
-  readonly #frames: Float64Array;
+  readonly #shapes: readonly OverlapShape[];
+  readonly #view: PairView = { ca: 1, sa: 0, cb: 1, sb: 0, wx: 0, wy: 0, workCount: 0 };
+  /** Counts the moves; when each piece moved last, and when each pair's sums were found. */
+  #clock = 1;
+  readonly #moved: Float64Array;
+  readonly #summed: Float64Array;
+  #side = 0;
 
   /** @param border, gutter - margins as shares of the side; `maxSide` is the largest side that will be set */
   constructor(
@@ -77,24 +56,30 @@ export class OverlapModel {
     this.xs = new Float64Array(n);
     this.ys = new Float64Array(n);
     this.angles = new Float64Array(n);
-    this.radii = new Float64Array(n);
     this.weights = new Float64Array(n * n).fill(1);
+    this.sums = new Float64Array(n * n * SUM_COUNT);
     this.#cos = new Float64Array(n).fill(1);
     this.#sin = new Float64Array(n);
-    this.#frames = new Float64Array(4 * n);
-    for (let i = 0; i < n; i++) {
-      const { points, loopOffsets } = pieces[i]!;
-      for (let k = 0; k < points.length; k += 2)
-        this.radii[i] = Math.max(this.radii[i]!, Math.hypot(points[k]!, points[k + 1]!));
-      this.#hulls.push(convexHull(points));
-      const { samples, circles, runOffsets } = sampleBorder(points, loopOffsets, SPACING);
-      this.#samples.push(samples);
-      this.#circles.push(circles);
-      this.#runs.push(runOffsets);
-      const field = buildDistanceField(points, loopOffsets, this.#band);
-      this.#fields.push(field.values);
-      this.#frames.set([field.x0, field.y0, field.width, field.height], 4 * i);
-    }
+    this.#moved = new Float64Array(n).fill(1);
+    this.#summed = new Float64Array(n * n);
+    this.#shapes = pieces.map((piece) => buildOverlapShape(piece, this.#band));
+    this.radii = Float64Array.from(this.#shapes, (shape) => shape.radius);
+  }
+
+  /** Side of the square. */
+  get side(): number {
+    return this.#side;
+  }
+
+  set side(side: number) {
+    if (side === this.#side) return;
+    this.#side = side;
+    this.#moved.fill(++this.#clock);
+  }
+
+  /** Samples looked up so far. */
+  get workCount(): number {
+    return this.#view.workCount;
   }
 
   pose(i: number): Pose {
@@ -102,6 +87,12 @@ export class OverlapModel {
   }
 
   setPose(i: number, { x, y, angle }: Pose): void {
+    if (this.xs[i] === x && this.ys[i] === y && this.angles[i] === angle) return;
+    this.#moved[i] = ++this.#clock;
+    this.#put(i, x, y, angle);
+  }
+
+  #put(i: number, x: number, y: number, angle: number): void {
     this.xs[i] = x;
     this.ys[i] = y;
     if (this.angles[i] === angle) return;
@@ -114,7 +105,7 @@ export class OverlapModel {
   centreBox(i: number, angle: number): [number, number, number, number] | undefined {
     const c = Math.cos(angle);
     const s = Math.sin(angle);
-    const hull = this.#hulls[i]!;
+    const { hull } = this.#shapes[i]!;
     let x0 = 0;
     let x1 = 0;
     let y0 = 0;
@@ -133,219 +124,117 @@ export class OverlapModel {
     return box[0] <= box[1] && box[2] <= box[3] ? box : undefined;
   }
 
-  /** Weighted cost of one piece at a pose against the others where they are; Infinity from the limit on. */
-  cost(i: number, pose: Pose, limit = Infinity): number {
+  /**
+   * Weighted cost of one piece at a pose against the others where they are; Infinity from the limit on.
+   *
+   * @param thinning - every so many samples stand for all
+   */
+  cost(i: number, { x, y, angle }: Pose, limit = Infinity, thinning = 1): number {
     const { xs, ys, radii, weights, count } = this;
     const kept = this.pose(i);
-    this.setPose(i, pose);
-    let cost = 0;
+    // Moved for a moment only: the sums found where it was stay good.
+    this.#put(i, x, y, angle);
+    let cost = weights[i * (count + 1)]! * this.#borderCost(i);
     const far = radii[i]! + this.#band;
-    const border = weights[i * (count + 1)]!;
-    for (let k = this.findBorderRows(i), o = 0; o < k; o += ROW)
-      cost += border * this.rows[o]! * this.rows[o + 5]!;
     for (let j = 0; j < count && cost < limit; j++) {
       if (j === i) continue;
-      const dx = xs[j]! - pose.x;
-      const dy = ys[j]! - pose.y;
+      const dx = xs[j]! - x;
+      const dy = ys[j]! - y;
       const reach = far + radii[j]!;
       if (dx * dx + dy * dy >= reach * reach) continue;
       const weight = weights[i * count + j]!;
-      // The larger piece's field rules out most.
-      cost += weight * this.#halfCost(i, j);
-      if (cost < limit) cost += weight * this.#halfCost(j, i);
+      cost += weight * this.#halfCost(i, j, (limit - cost) / weight, thinning);
+      if (cost < limit) cost += weight * this.#halfCost(j, i, (limit - cost) / weight, thinning);
     }
-    this.setPose(i, kept);
+    this.#put(i, kept.x, kept.y, kept.angle);
     return cost < limit ? cost : Infinity;
   }
 
-  /** Fills `rows` with where a piece leaves the square; returns the end of the rows. The second turn is 0. */
-  findBorderRows(i: number): number {
-    const hull = this.#hulls[i]!;
+  /** Start in `sums` of how far a piece leaves the square; what a second piece would add is 0. */
+  findBorderSums(i: number): number {
+    const n = this.count;
+    const at = i * (n + 1) * SUM_COUNT;
+    if (this.#summed[i * (n + 1)]! >= this.#moved[i]!) return at;
+    this.#summed[i * (n + 1)] = this.#clock;
+    const { sums } = this;
+    sums.fill(0, at, at + SUM_COUNT);
+    this.#forEachOutside(i, (missing, nx, ny, turn) => {
+      const lm = BORDER_LENGTH * missing;
+      sums[at]! += lm * missing;
+      sums[at + 1] = Math.max(sums[at + 1]!, missing);
+      sums[at + 2]! += lm * nx;
+      sums[at + 3]! += lm * ny;
+      sums[at + 4]! += lm * turn;
+      sums[at + 6]! += BORDER_LENGTH * nx * nx;
+      sums[at + 8]! += BORDER_LENGTH * ny * ny;
+      sums[at + 9]! += BORDER_LENGTH * nx * turn;
+      sums[at + 10]! += BORDER_LENGTH * ny * turn;
+      sums[at + 11]! += BORDER_LENGTH * turn * turn;
+    });
+    return at;
+  }
+
+  /** Start in `sums` of where two pieces are too close, i the lower number. */
+  findPairSums(i: number, j: number): number {
+    const pair = i * this.count + j;
+    const at = pair * SUM_COUNT;
+    const found = this.#summed[pair]!;
+    if (found >= this.#moved[i]! && found >= this.#moved[j]!) return at;
+    this.#summed[pair] = this.#clock;
+    const { sums } = this;
+    sums.fill(0, at, at + SUM_COUNT);
+    const dx = this.xs[j]! - this.xs[i]!;
+    const dy = this.ys[j]! - this.ys[i]!;
+    const reach = this.radii[i]! + this.radii[j]! + this.#band;
+    if (dx * dx + dy * dy >= reach * reach) return at;
+    const gutter = this.#gutter * this.side;
+    const a = this.#shapes[i]!;
+    const b = this.#shapes[j]!;
+    addHalf(a, b, this.#look(i, j), { gutter, isReversed: false }, sums, at);
+    addHalf(b, a, this.#look(j, i), { gutter, isReversed: true }, sums, at);
+    return at;
+  }
+
+  #halfCost(a: number, b: number, limit: number, thinning: number): number {
+    const options = { gutter: this.#gutter * this.side, limit, thinning };
+    return halfCost(this.#shapes[a]!, this.#shapes[b]!, this.#look(a, b), options);
+  }
+
+  #look(a: number, b: number): PairView {
+    const view = this.#view;
+    view.ca = this.#cos[a]!;
+    view.sa = this.#sin[a]!;
+    view.cb = this.#cos[b]!;
+    view.sb = this.#sin[b]!;
+    view.wx = this.xs[a]! - this.xs[b]!;
+    view.wy = this.ys[a]! - this.ys[b]!;
+    return view;
+  }
+
+  #borderCost(i: number): number {
+    let cost = 0;
+    this.#forEachOutside(i, (missing) => {
+      cost += BORDER_LENGTH * missing;
+    });
+    return cost;
+  }
+
+  /** Visits the hull's corners outside the square's border: by how much, the way back, and how a turn helps. */
+  #forEachOutside(i: number, visit: (missing: number, nx: number, ny: number, turn: number) => void): void {
+    const { hull } = this.#shapes[i]!;
     const c = this.#cos[i]!;
     const s = this.#sin[i]!;
     const low = this.#border * this.side;
     const high = this.side - low;
-    const { rows } = this;
-    let o = 0;
     const x0 = this.xs[i]!;
     const y0 = this.ys[i]!;
-    for (let k = 0; k < hull.length && o + 2 * ROW <= rows.length; k += 2) {
+    for (let k = 0; k < hull.length; k += 2) {
       const px = c * hull[k]! - s * hull[k + 1]!;
       const py = s * hull[k]! + c * hull[k + 1]!;
-      const x = px + x0;
-      const y = py + y0;
-      if (x < low || x > high) {
-        rows[o] = x < low ? low - x : x - high;
-        const n = x < low ? 1 : -1;
-        rows[o + 1] = n;
-        rows[o + 2] = 0;
-        rows[o + 3] = -n * py;
-        rows[o + 4] = 0;
-        rows[o + 5] = BORDER_LENGTH;
-        o += ROW;
-      }
-      if (y < low || y > high) {
-        rows[o] = y < low ? low - y : y - high;
-        const n = y < low ? 1 : -1;
-        rows[o + 1] = 0;
-        rows[o + 2] = n;
-        rows[o + 3] = n * px;
-        rows[o + 4] = 0;
-        rows[o + 5] = BORDER_LENGTH;
-        o += ROW;
-      }
+      if (px + x0 < low) visit(low - px - x0, 1, 0, -py);
+      else if (px + x0 > high) visit(px + x0 - high, -1, 0, py);
+      if (py + y0 < low) visit(low - py - y0, 0, 1, px);
+      else if (py + y0 > high) visit(py + y0 - high, 0, -1, -px);
     }
-    return o;
-  }
-
-  /** Fills `rows` with where two pieces are too close, i first; returns the end of the rows. */
-  findPairRows(i: number, j: number): number {
-    const dx = this.xs[j]! - this.xs[i]!;
-    const dy = this.ys[j]! - this.ys[i]!;
-    const reach = this.radii[i]! + this.radii[j]! + this.#band;
-    if (dx * dx + dy * dy >= reach * reach) return 0;
-    return this.#halfRows(j, i, this.#halfRows(i, j, 0, false), true);
-  }
-
-  #halfCost(a: number, b: number): number {
-    const cb = this.#cos[b]!;
-    const sb = this.#sin[b]!;
-    const c = cb * this.#cos[a]! + sb * this.#sin[a]!;
-    const s = cb * this.#sin[a]! - sb * this.#cos[a]!;
-    const wx = this.xs[a]! - this.xs[b]!;
-    const wy = this.ys[a]! - this.ys[b]!;
-    const frame = 4 * b;
-    const width = this.#frames[frame + 2]!;
-    const right = width - 1;
-    const top = this.#frames[frame + 3]! - 1;
-    const dx = cb * wx + sb * wy - this.#frames[frame]!;
-    const dy = cb * wy - sb * wx - this.#frames[frame + 1]!;
-    const circles = this.#circles[a]!;
-    const runs = this.#runs[a]!;
-    const samples = this.#samples[a]!;
-    const values = this.#fields[b]!;
-    const gutter = this.#gutter * this.side;
-    const reach = DIAGONAL * gutter;
-    let cost = 0;
-    let work = 0;
-    for (let r = 0; r + 1 < runs.length; r++) {
-      const px = circles[3 * r]!;
-      const py = circles[3 * r + 1]!;
-      const mx = c * px - s * py + dx;
-      const my = s * px + c * py + dy;
-      const radius = circles[3 * r + 2]!;
-      work++;
-      if (mx < 0 || my < 0 || mx > right || my > top) {
-        if (mx < -radius || my < -radius || mx > right + radius || my > top + radius) continue;
-      } else if (values[Math.round(my) * width + Math.round(mx)]! - NODE_ERROR > reach + radius) continue;
-      work += 6;
-      for (let k = 3 * runs[r]!; k < 3 * runs[r + 1]!; k += 3) {
-        const fx = c * samples[k]! - s * samples[k + 1]! + dx;
-        const fy = s * samples[k]! + c * samples[k + 1]! + dy;
-        if (!(fx >= 0 && fy >= 0 && fx < right && fy < top)) continue;
-        const ix = Math.floor(fx);
-        const iy = Math.floor(fy);
-        const u = fx - ix;
-        const v = fy - iy;
-        const o = iy * width + ix;
-        const v00 = values[o]!;
-        const v01 = values[o + width]!;
-        const e0 = values[o + 1]! - v00;
-        const e1 = values[o + width + 1]! - v01;
-        const distance = v00 + u * e0 + v * (v01 + u * e1 - v00 - u * e0);
-        if (distance >= reach) continue;
-        const gx = e0 + v * (e1 - e0);
-        const gy = v01 - v00 + u * (e1 - e0);
-        // The gutter is a square, so its reach depends on the direction that parts the two.
-        const spread = Math.abs(cb * gx - sb * gy) + Math.abs(sb * gx + cb * gy);
-        const missing = gutter * Math.min(Math.max(spread, 1), DIAGONAL) - distance;
-        if (missing > 0) cost += missing * samples[k + 2]!;
-      }
-    }
-    this.workCount += work;
-    return cost;
-  }
-
-  #halfRows(a: number, b: number, from: number, isReversed: boolean): number {
-    const ca = this.#cos[a]!;
-    const sa = this.#sin[a]!;
-    const cb = this.#cos[b]!;
-    const sb = this.#sin[b]!;
-    const wx = this.xs[a]! - this.xs[b]!;
-    const wy = this.ys[a]! - this.ys[b]!;
-    const frame = 4 * b;
-    const x0 = this.#frames[frame]!;
-    const y0 = this.#frames[frame + 1]!;
-    const width = this.#frames[frame + 2]!;
-    const right = width - 1;
-    const top = this.#frames[frame + 3]! - 1;
-    const circles = this.#circles[a]!;
-    const runs = this.#runs[a]!;
-    const samples = this.#samples[a]!;
-    const values = this.#fields[b]!;
-    const gutter = this.#gutter * this.side;
-    const reach = DIAGONAL * gutter;
-    if (this.rows.length < from + (samples.length / 3) * ROW) {
-      const rows = new Float64Array(2 * (from + (samples.length / 3) * ROW));
-      rows.set(this.rows);
-      this.rows = rows;
-    }
-    const { rows } = this;
-    let o = from;
-    let work = 0;
-    for (let r = 0; r + 1 < runs.length; r++) {
-      const mx0 = ca * circles[3 * r]! - sa * circles[3 * r + 1]! + wx;
-      const my0 = sa * circles[3 * r]! + ca * circles[3 * r + 1]! + wy;
-      const mx = cb * mx0 + sb * my0 - x0;
-      const my = cb * my0 - sb * mx0 - y0;
-      const radius = circles[3 * r + 2]!;
-      work++;
-      if (mx < 0 || my < 0 || mx > right || my > top) {
-        if (mx < -radius || my < -radius || mx > right + radius || my > top + radius) continue;
-      } else if (values[Math.round(my) * width + Math.round(mx)]! - NODE_ERROR > reach + radius) continue;
-      work += 6;
-      for (let k = 3 * runs[r]!; k < 3 * runs[r + 1]!; k += 3) {
-        // From a's and from b's centre to the sample.
-        const ax = ca * samples[k]! - sa * samples[k + 1]!;
-        const ay = sa * samples[k]! + ca * samples[k + 1]!;
-        const bx = ax + wx;
-        const by = ay + wy;
-        const fx = cb * bx + sb * by - x0;
-        const fy = cb * by - sb * bx - y0;
-        if (!(fx >= 0 && fy >= 0 && fx < right && fy < top)) continue;
-        const ix = Math.floor(fx);
-        const iy = Math.floor(fy);
-        const u = fx - ix;
-        const v = fy - iy;
-        const n = iy * width + ix;
-        const v00 = values[n]!;
-        const v01 = values[n + width]!;
-        const e0 = values[n + 1]! - v00;
-        const e1 = values[n + width + 1]! - v01;
-        const distance = v00 + u * e0 + v * (v01 + u * e1 - v00 - u * e0);
-        if (distance >= reach) continue;
-        const gx = e0 + v * (e1 - e0);
-        const gy = v01 - v00 + u * (e1 - e0);
-        const nx = cb * gx - sb * gy;
-        const ny = sb * gx + cb * gy;
-        const spread = Math.abs(nx) + Math.abs(ny);
-        const missing = gutter * Math.min(Math.max(spread, 1), DIAGONAL) - distance;
-        if (missing <= 0) continue;
-        const turnA = ny * ax - nx * ay;
-        const turnB = ny * bx - nx * by;
-        rows[o] = missing;
-        rows[o + 1] = isReversed ? -nx : nx;
-        rows[o + 2] = isReversed ? -ny : ny;
-        rows[o + 3] = isReversed ? -turnB : turnA;
-        rows[o + 4] = isReversed ? turnA : -turnB;
-        rows[o + 5] = samples[k + 2]!;
-        o += ROW;
-      }
-    }
-    this.workCount += work;
-    return o;
   }
 }
-
-/** Length of border that a corner outside the square stands for. */
-const BORDER_LENGTH = 4;

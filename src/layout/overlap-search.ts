@@ -1,11 +1,13 @@
+import { SUM } from './half-overlap.js';
 import type { LayoutRotation } from './layout-options.js';
-import type { Pose } from './overlap-model.js';
-import { type OverlapModel, ROW } from './overlap-model.js';
+import type { OverlapModel, Pose } from './overlap-model.js';
 import { RandomSource } from './random-source.js';
-import { relaxPoses } from './relax-poses.js';
+import { PoseRelaxer } from './relax-poses.js';
 
 /** Random poses weighed before a piece is moved. */
 const SAMPLES = 60;
+/** Every so many samples of the border stand for all when they are weighed. */
+const THINNING = 3;
 /** The best of them that go downhill from there. */
 const TRIALS = 2;
 /** Passes without progress before a strike, and strikes before giving up. */
@@ -25,16 +27,14 @@ export class OverlapSearch {
   /** Turns that set a piece straight against the square's sides. */
   readonly #straight: readonly number[];
   readonly #all: Int32Array;
+  readonly #relaxer: PoseRelaxer;
 
   constructor(model: OverlapModel, rotation: LayoutRotation, straight: readonly number[]) {
     this.model = model;
     this.#rotation = rotation;
     this.#straight = straight;
+    this.#relaxer = new PoseRelaxer(model, rotation === 'free');
     this.#all = Int32Array.from({ length: model.count }, (_, i) => i);
-  }
-
-  get canTurn(): boolean {
-    return this.#rotation === 'free';
   }
 
   poses(): Pose[] {
@@ -103,7 +103,7 @@ export class OverlapSearch {
     let sinceLeast = 0;
     let strikes = 0;
     for (let pass = 0; pass < maxPasses && model.workCount < until; pass++) {
-      relaxPoses(model, this.#all, { canTurn: this.canTurn, steps: 12 });
+      this.#relaxer.relax(this.#all, 12);
       const isBad = new Uint8Array(n);
       const { worst, total } = this.#measure(gaps, isBad);
       if (worst <= tolerance) return true;
@@ -141,20 +141,14 @@ export class OverlapSearch {
     const n = model.count;
     let worst = 0;
     let total = 0;
-    const worstRow = (end: number) => {
-      let most = 0;
-      for (let o = 0; o < end; o += ROW) most = Math.max(most, model.rows[o]!);
-      worst = Math.max(worst, most);
-      total += most;
-      return most;
-    };
     for (let i = 0; i < n; i++) {
-      gaps[i * n + i] = worstRow(model.findBorderRows(i));
-      if (gaps[i * n + i]! > 0) isBad[i] = 1;
-      for (let j = i + 1; j < n; j++) {
-        const gap = worstRow(model.findPairRows(i, j));
+      for (let j = i; j < n; j++) {
+        const at = i === j ? model.findBorderSums(i) : model.findPairSums(i, j);
+        const gap = model.sums[at + SUM.worst]!;
         gaps[i * n + j] = gap;
         if (gap > 0) isBad[i] = isBad[j] = 1;
+        worst = Math.max(worst, gap);
+        total += gap;
       }
     }
     return { worst, total };
@@ -163,10 +157,8 @@ export class OverlapSearch {
   #moveBest(i: number): void {
     const { model } = this;
     const members = [i];
-    const options = { canTurn: this.canTurn, steps: 8 };
+    this.#relaxer.relax(members, 8);
     let best = model.pose(i);
-    relaxPoses(model, members, options);
-    best = model.pose(i);
     let bestCost = model.cost(i, best);
     if (bestCost === 0) return;
     const trials: { pose: Pose; cost: number }[] = [];
@@ -174,7 +166,7 @@ export class OverlapSearch {
       const pose = this.#randomPose(i);
       if (!pose) continue;
       const limit = trials.length < TRIALS ? Infinity : trials[TRIALS - 1]!.cost;
-      const cost = model.cost(i, pose, limit);
+      const cost = model.cost(i, pose, limit, THINNING);
       if (!(cost < limit)) continue;
       trials.push({ pose, cost });
       trials.sort((a, b) => a.cost - b.cost);
@@ -182,7 +174,7 @@ export class OverlapSearch {
     }
     for (const { pose } of trials) {
       model.setPose(i, pose);
-      relaxPoses(model, members, options);
+      this.#relaxer.relax(members, 8);
       const relaxed = model.pose(i);
       const cost = model.cost(i, relaxed, bestCost);
       if (cost < bestCost) {

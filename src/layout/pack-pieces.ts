@@ -1,5 +1,7 @@
 import type { BoundingAngles } from './bounding-angles.js';
 import { findBoundingAngles } from './bounding-angles.js';
+import type { FlatPieces } from './lay-flat.js';
+import { layFlat } from './lay-flat.js';
 import type { LayoutRotation } from './layout-options.js';
 import { OutlineSet } from './outline-set.js';
 import type { Margins } from './pack-rows.js';
@@ -21,13 +23,18 @@ export interface PackOptions {
 
 /** More pieces than this are laid row by row in their bounding boxes. */
 const ROWS_FROM = 20_000;
+/** Cells along the side of the grid that more are packed on: so many for each piece along it, within bounds. */
+const CELLS_PER_PIECE = 50;
+const LEAST_CELLS = 256;
+const MOST_CELLS = 1024;
 /** Up to this many pieces are packed by search and tightening. */
 const SEARCH_UP_TO = 60;
 /** Samples of borders looked up in one round of the search. */
-const ROUND_BUDGET = 1.5e7;
+const ROUND_BUDGET = 6e6;
+const ROUND_BUDGET_MANY = 5e6;
 /** Rounds at effort 1, for few pieces and for many. */
 const ROUNDS_FEW = 8;
-const ROUNDS_MANY = 1;
+const ROUNDS_MANY = 4;
 const MANY = 24;
 
 /**
@@ -64,7 +71,9 @@ function packOrdered(pieces: readonly Piece[], margins: Margins, options: PackOp
   const limit = longest > 0 ? (1 - 2 * margins.border) / longest : Infinity;
   const maxScale = Math.min(options.maxScale, limit);
   const area = pieces.reduce((sum, p) => sum + p.area, 0);
-  let best = hasLocked ? undefined : packRows(pieces, margins);
+  const flat = layFlat(pieces, rotation, angles);
+  const rows = hasLocked ? undefined : packRows(flat.pieces, margins);
+  let best = rows && flat.restore(rows);
   const keep = (packing: Packing | undefined) => {
     if (packing && packing.scale > (best?.scale ?? 0)) best = packing;
     return best !== undefined && best.scale >= maxScale * (1 - 1e-5);
@@ -73,29 +82,32 @@ function packOrdered(pieces: readonly Piece[], margins: Margins, options: PackOp
   if (keep(best) || (!best && !hasLocked)) return best;
   if (!hasLocked && (pieces.length >= ROWS_FROM || effort === 0)) return best;
   const limits = { canTurn, maxScale };
-  if (hasLocked || pieces.length > SEARCH_UP_TO) {
-    const cells = pieces.length > 400 ? 1024 : 512;
-    const steps = pieces.length > 1000 ? 5 : 7;
-    const raster = packRaster(pieces, margins, {
-      turnCount: rotation === 'none' ? 1 : 4,
-      cells,
-      maxScale,
-      steps,
-    });
-    if (raster && pieces.length <= SEARCH_UP_TO)
-      keep(tighten(pieces, raster, margins, { ...limits, steps: 40, trust: 0.004 }));
-    keep(raster && shrinkToFit(new OutlineSet(pieces), raster, margins, maxScale));
-    return best;
-  }
   const isMany = pieces.length > MANY;
-  const steps = isMany ? 25 : 40;
-  const search = new PackingSearch(pieces, margins, { rotation, budget: ROUND_BUDGET, maxScale });
   let tight: Packing | undefined;
+  let raster: Packing | undefined;
+  if (hasLocked || isMany) {
+    raster = packGrid(pieces, margins, { flat, rotation, maxScale });
+    if (raster && hasLocked && pieces.length <= SEARCH_UP_TO)
+      keep(tighten(pieces, raster, margins, { ...limits, steps: 40, trust: 0.004 }));
+    const isDone = keep(raster && shrinkToFit(new OutlineSet(pieces), raster, margins, maxScale));
+    if (hasLocked || isDone || pieces.length > SEARCH_UP_TO) return best;
+  }
+  const steps = isMany ? 25 : 40;
+  const search = new PackingSearch(pieces, margins, {
+    rotation,
+    budget: isMany ? ROUND_BUDGET_MANY : ROUND_BUDGET,
+    maxScale,
+  });
   const rounds = Math.ceil(effort * (isMany ? ROUNDS_MANY : ROUNDS_FEW));
   for (let round = 0; round < rounds; round++) {
-    if (round > 0 && !keepGoing(area * (best?.scale ?? 0) ** 2, round / rounds)) break;
-    // Most rounds go on from the best so far; some start afresh.
-    const searched = search.run(round + 1, round === 1 || round % 4 === 0 ? undefined : tight);
+    const fill = area * (best?.scale ?? 0) ** 2;
+    if (round > 0 && !keepGoing(fill, round / rounds)) break;
+    // Most rounds go on from the best so far; some start afresh, and the first of many pieces from the raster.
+    const isFresh = round === 1 || round % 4 === 0;
+    const start = isFresh
+      ? { from: round === 0 ? raster : undefined, known: fill }
+      : { from: tight, isTight: true };
+    const searched = search.run(round + 1, start);
     if (!searched) continue;
     const simple = pieces.map((p) => simplifyPiece(p, 2.5e-4 / searched.scale));
     const found = tighten(simple, searched, margins, { ...limits, steps, trust: 0.004 });
@@ -107,6 +119,26 @@ function packOrdered(pieces: readonly Piece[], margins: Margins, options: PackOp
     if (keep(exact)) break;
   }
   return best;
+}
+
+/** Packs on a grid: lying flat, with quarter turns, or standing where that is better. */
+function packGrid(
+  pieces: readonly Piece[],
+  margins: Margins,
+  { flat, rotation, maxScale }: { flat: FlatPieces; rotation: LayoutRotation; maxScale: number },
+): Packing | undefined {
+  const perSide = Math.round(CELLS_PER_PIECE * Math.sqrt(pieces.length));
+  const cells = Math.min(MOST_CELLS, Math.max(LEAST_CELLS, perSide));
+  const options = { cells, maxScale, steps: pieces.length > 1000 ? 5 : 7 };
+  if (rotation === 'none') return packRaster(pieces, margins, { ...options, turnCount: 1 });
+  const turned = packRaster(flat.pieces, margins, { ...options, turnCount: 4 });
+  // More freedom for each piece is not always better for all: of 300 stars, standing ones filled more.
+  const standing = packRaster(pieces, margins, {
+    ...options,
+    turnCount: 1,
+    ...(turned && { minScale: turned.scale }),
+  });
+  return standing ?? (turned && flat.restore(turned));
 }
 
 /** Sorts by area, then by shape, so that the numbering of the charts does not matter. */

@@ -6,17 +6,19 @@ import { scanOutline } from './scan-outline.js';
 export interface RasterOptions {
   /** 4 tries the quarter turns, 1 keeps the pieces as they stand. */
   readonly turnCount: 1 | 4;
-  /** Cells along the square's side. */
+  /** Cells along the square's side, about. */
   readonly cells: number;
   readonly maxScale: number;
+  /** Only packings of this scale and more are wanted. */
+  readonly minScale?: number;
   /** Halvings of the range of scales. */
   readonly steps: number;
 }
 
 /**
  * Packs outlines, largest first, each at the lowest free place (then leftmost) of a grid of bits, holes and
- * hollows included, at the largest scale that a bisection finds. Every cell a widened outline touches counts
- * as taken, so the margins hold exactly. Locked pieces are taken first.
+ * hollows included, at the largest scale that a bisection finds. Every cell within the gutter of a cell that
+ * an outline touches counts as taken, so the margins hold exactly. Locked pieces are taken first.
  *
  * Undefined when nothing fits.
  */
@@ -36,12 +38,19 @@ export function packRaster(
   for (const i of free) total += pieces[i]!.area;
   if (!(total > 0)) return undefined;
   let high = Math.min(options.maxScale, Math.sqrt(0.85 / total));
+  if (high < (options.minScale ?? 0)) return undefined;
   let best = fillRaster(pieces, free, margins, options, high);
   if (best) return best;
   let low = high;
-  for (let k = 0; k < 24 && !best; k++) {
+  const { minScale } = options;
+  if (minScale !== undefined) {
+    low = minScale;
+    high = Math.min(high, low / FALL);
+    best = fillRaster(pieces, free, margins, options, low);
+  }
+  for (let k = 0; k < 24 && !best && minScale === undefined; k++) {
     high = low;
-    low *= 0.8;
+    low *= FALL;
     best = fillRaster(pieces, free, margins, options, low);
   }
   if (!best) return undefined;
@@ -56,21 +65,40 @@ export function packRaster(
   return best;
 }
 
+/** Factor on the scale from one that does not fit to the next tried. */
+const FALL = 0.8;
+/** Kept free beside every margin for what rounding moves; in units of the square's side. */
+const ROUNDING = 1e-12;
+
+/** A grid within the border, with cells that divide the gutter evenly where they can. */
+function sizeGrid(
+  { border, gutter }: Margins,
+  wanted: number,
+): { origin: number; cells: number; cell: number; reach: number } {
+  const origin = border + ROUNDING;
+  const room = 1 - 2 * origin;
+  const even = (gutter + ROUNDING) / Math.ceil((gutter / room) * wanted);
+  // A gutter of much less than a cell would ask for too fine a grid.
+  const cell = even >= room / (2 * wanted) ? even : room / wanted;
+  const cells = Math.max(1, Math.floor(room / cell));
+  let reach = Math.round(gutter / cell);
+  if (reach * cell < gutter) reach++;
+  return { origin, cells, cell, reach };
+}
+
 function fillRaster(
   pieces: readonly Piece[],
   order: readonly number[],
-  { border, gutter }: Margins,
-  { turnCount, cells }: RasterOptions,
+  margins: Margins,
+  { turnCount, cells: wanted }: RasterOptions,
   scale: number,
 ): Packing | undefined {
-  // Outlines are widened by half the gutter, so the sheet begins that much outside the border.
-  const origin = border - gutter / 2;
-  const cell = (1 - 2 * origin) / cells;
+  const { origin, cells, cell, reach } = sizeGrid(margins, wanted);
   const sheet = new BitSheet(cells);
   const placements: Placement[] = pieces.map(() => ({ x: 0, y: 0, angle: 0 }));
   for (let i = 0; i < pieces.length; i++) {
     if (!pieces[i]!.isLocked) continue;
-    sheet.fill(widen(scanTurned(pieces[i]!, 0, 1 / cell, -origin / cell), gutter / 2 / cell), 0, 0);
+    sheet.fill(widen(scanTurned(pieces[i]!, 0, 1 / cell, -origin / cell), reach), 0, 0);
   }
   // A shape need not look again below the row where the last one of about its size found room.
   const firstRows = new Map<string, number>();
@@ -78,17 +106,17 @@ function fillRaster(
     const piece = pieces[i]!;
     let best: { x: number; y: number; top: number; turn: number; shape: CellSpans } | undefined;
     for (let turn = 0; turn < turnCount; turn++) {
-      const shape = widen(scanTurned(piece, turn, scale / cell, 0), gutter / 2 / cell);
+      const shape = scanTurned(piece, turn, scale / cell, 0);
       const limit = best ? best.top - shape.rowCount : cells - shape.rowCount;
       const key = sizeClass(piece, turn);
       const place = sheet.find(shape, firstRows.get(key) ?? 0, limit);
       if (place) firstRows.set(key, place.y + shape.firstRow);
       else if (!best) firstRows.set(key, cells);
-      if (place && (!best || place.y + shape.rowCount < best.top))
-        best = { ...place, top: place.y + shape.rowCount, turn, shape };
+      const top = place ? place.y + shape.firstRow + shape.rowCount : Infinity;
+      if (place && top < (best?.top ?? Infinity)) best = { ...place, top, turn, shape };
     }
     if (!best) return undefined;
-    sheet.fill(best.shape, best.x, best.y);
+    sheet.fill(widen(best.shape, reach), best.x, best.y);
     placements[i] = {
       x: origin + best.x * cell,
       y: origin + best.y * cell,
@@ -118,9 +146,8 @@ function scanTurned(piece: Piece, turn: number, size: number, shift: number): Ce
   return scanOutline(turned, piece.loopOffsets, true);
 }
 
-/** Widens the cells by a square of the given half side, rounded up. */
-function widen(shape: CellSpans, by: number): CellSpans {
-  const r = Math.ceil(by);
+/** Widens the cells by a square of the given half side. */
+function widen(shape: CellSpans, r: number): CellSpans {
   if (r === 0) return shape;
   const rowCount = shape.rowCount + 2 * r;
   const rowOffsets = new Int32Array(rowCount + 1);

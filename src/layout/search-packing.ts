@@ -16,11 +16,22 @@ export interface SearchOptions {
   readonly maxScale: number;
 }
 
+export interface StartOptions {
+  /** A packing to start from. */
+  readonly from?: Packing | undefined;
+  /** Whether that packing is tight, so that it has to be changed a little. */
+  readonly isTight?: boolean;
+  /** Share of the square that the best packing known fills. */
+  readonly known?: number;
+}
+
 /** Side of a grid cell: the pieces together cover the square of this many cells. */
 const CELLS = 100;
 /** Fill at which a start begins, and up to which it grows in large steps. */
 const FIRST_FILL = 0.5;
 const COARSE_FILL = 0.62;
+/** Factors on the side when a fill was reached: below FIRST_FILL, below COARSE_FILL, and above. */
+const SHRINKING = [0.97, 0.985, 0.995] as const;
 /** Passes over the pieces before a side is given up. */
 const PASSES = 200;
 /** What may be missing to the gutter when a side counts as reached, in cells. */
@@ -53,9 +64,10 @@ export class PackingSearch {
 
   /**
    * The best packing of one start; the same seed gives the same packing. Starts from a packing, changed a
-   * little, or from pieces scattered at random.
+   * little when it is tight already, or from pieces scattered at random, at the fill of what is known to fit
+   * where that is low.
    */
-  run(seed: number, from?: Packing): Packing | undefined {
+  run(seed: number, { from, isTight, known = 1 }: StartOptions): Packing | undefined {
     const search = this.#search;
     const { model } = search;
     const random = new RandomSource(seed);
@@ -70,10 +82,10 @@ export class PackingSearch {
       model.side = bestSide;
       best = from.placements.map(({ x, y, angle }) => ({ x: x * bestSide, y: y * bestSide, angle }));
       search.setPoses(best);
-      search.setSide(Math.max(leastSide, bestSide * 0.997));
-      disrupt(search, this.#pieces, random);
+      search.setSide(Math.max(leastSide, bestSide * (isTight ? 0.997 : shrinking(bestSide))));
+      if (isTight) disrupt(search, this.#pieces, random);
     } else {
-      search.setSide(Math.max(leastSide, CELLS / Math.sqrt(FIRST_FILL)));
+      search.setSide(Math.max(leastSide, CELLS / Math.sqrt(Math.min(FIRST_FILL, known))));
       while (!search.scatter()) search.setSide(model.side * 1.05);
     }
     let foundAny = false;
@@ -84,7 +96,7 @@ export class PackingSearch {
         bestSide = side;
         foundAny = true;
         if (side <= leastSide) break;
-        search.setSide(Math.max(leastSide, side * (CELLS / side < Math.sqrt(COARSE_FILL) ? 0.985 : 0.995)));
+        search.setSide(Math.max(leastSide, side * shrinking(side)));
       } else if (!best) {
         search.setSide(side * 1.05);
         if (!search.scatter()) return undefined;
@@ -101,6 +113,11 @@ export class PackingSearch {
       placements: best.map(({ x, y, angle }) => ({ x: x / bestSide, y: y / bestSide, angle })),
     };
   }
+}
+
+function shrinking(side: number): number {
+  const fill = (CELLS / side) ** 2;
+  return SHRINKING[fill < FIRST_FILL ? 0 : fill < COARSE_FILL ? 1 : 2];
 }
 
 /** Exchanges two of the larger pieces. */

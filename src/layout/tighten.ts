@@ -36,11 +36,16 @@ export function tighten(
   const inner = { border: margins.border + 5e-6, gutter: margins.gutter + 1e-5 };
   let best: Packing | undefined;
   let trust = options.trust;
-  for (let step = 0; step < options.steps && trust > LEAST_TRUST; step++) {
-    // The last steps only make good what the linearisation left broken.
-    if (step === options.steps - RESTORING_STEPS) trust = Math.min(trust, RESTORING_TRUST);
+  let mostMerit = -Infinity;
+  for (let step = 0; step < options.steps + (best ? 0 : RESTORING_STEPS) && trust > LEAST_TRUST; step++) {
     const moved = solveStep(pieces, set, current, inner, options, trust);
     if (!moved) break;
+    // Steps that break as much as they gain are too long for the linearisation.
+    if (moved.merit < mostMerit + 0.1 * trust) trust *= 0.5;
+    mostMerit = Math.max(mostMerit, moved.merit);
+    // The last steps only make good what is still broken, and move as far as that needs.
+    if (step >= options.steps - RESTORING_STEPS)
+      trust = Math.min(trust, Math.max(RESTORING_TRUST, 2 * moved.worst));
     set.place(moved.packing);
     if (!set.isApart(loose.border, loose.gutter)) {
       trust *= 0.5;
@@ -92,7 +97,7 @@ function solveStep(
   { border, gutter }: Margins,
   { canTurn, maxScale }: TightenOptions,
   trust: number,
-): { packing: Packing; worst: number } | undefined {
+): { packing: Packing; worst: number; merit: number } | undefined {
   const { scale, placements } = current;
   set.place(current);
   const columns = new Int32Array(pieces.length).fill(-1);
@@ -164,5 +169,8 @@ function solveStep(
     const turn = canTurn ? z[column + 2]! / (scale * pieces[i]!.radius || 1) : 0;
     return { x: p.x + z[column]!, y: p.y + z[column + 1]!, angle: p.angle + turn };
   });
-  return { packing: { scale: scale + z[goal]! * perGoal, placements: next }, worst };
+  const merit = scale / perGoal + gain[elastic]! * worst;
+  // The program keeps its box to within rounding only.
+  const grown = Math.min(maxScale, scale + z[goal]! * perGoal);
+  return { packing: { scale: grown, placements: next }, worst, merit };
 }

@@ -254,6 +254,37 @@ describe('difficult input', () => {
     expect(layout.fill).toBeCloseTo(arrangeCharts(alone.mesh, alone.flat, { effort: 0 }).fill, 9);
   });
 
+  it('fills the sheet with hundreds of pieces, better when they may turn', () => {
+    const size = (k: number) => 0.3 + 1.5 * ((k * 0.618) % 1) ** 2;
+    const pieces = Array.from({ length: 300 }, (_, k) =>
+      star([1, 0.6, 0.9, 0.5, 0.8, 0.7, 1, 0.55].map((r, n) => r * size(k + n / 50))),
+    );
+    const { mesh, flat } = flatPolygons(pieces);
+    // Guards against getting worse.
+    const upright = arrangeCharts(mesh, flat, { rotation: 'none' }).fill;
+    const quarter = arrangeCharts(mesh, flat, { rotation: 'quarter' }).fill;
+    expect(quarter).toBeGreaterThan(0.98 * upright);
+    expect(arrangeCharts(mesh, flat).fill).toBeGreaterThan(0.39);
+  });
+
+  it('packs dozens of thin frames and strips by their outlines, not in rows of boxes', () => {
+    // Angles, as they fold off beams: their boxes are three quarters empty.
+    const pieces = Array.from({ length: 30 }, (_, k): [number, number][] => {
+      const [long, wide] = [3 + ((k * 0.618) % 1) * 3, 0.5 + ((k * 0.414) % 1) * 0.4];
+      return [
+        [0, 0],
+        [long, 0],
+        [long, wide],
+        [wide, wide],
+        [wide, long * 0.8],
+        [0, long * 0.8],
+      ];
+    });
+    const { mesh, flat } = flatPolygons(pieces);
+    const rows = arrangeCharts(mesh, flat, { effort: 0 }).fill;
+    expect(arrangeCharts(mesh, flat).fill).toBeGreaterThan(1.3 * rows);
+  });
+
   it('lowers a padding nobody asked for where the charts are too many for it', () => {
     const { mesh, flat } = flatPolygons(
       Array.from({ length: isLong ? 100_000 : 3000 }, () => rectangle(1, 1)),

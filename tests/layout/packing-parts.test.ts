@@ -2,13 +2,15 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { convexHull, findBoundingAngles } from '../../src/layout/bounding-angles.js';
 import { buildDistanceField } from '../../src/layout/distance-field.js';
+import { SUM, SUM_COUNT } from '../../src/layout/half-overlap.js';
+import { layFlat } from '../../src/layout/lay-flat.js';
 import { maximise, ProgramRows } from '../../src/layout/linear-program.js';
 import { OutlineSet } from '../../src/layout/outline-set.js';
-import { OverlapModel, ROW } from '../../src/layout/overlap-model.js';
+import { OverlapModel } from '../../src/layout/overlap-model.js';
 import type { Piece } from '../../src/layout/piece.js';
 import { makePiece } from '../../src/layout/piece.js';
 import { packRaster } from '../../src/layout/raster-packing.js';
-import { relaxPoses } from '../../src/layout/relax-poses.js';
+import { PoseRelaxer } from '../../src/layout/relax-poses.js';
 import { scanOutline } from '../../src/layout/scan-outline.js';
 import { simplifyPiece } from '../../src/layout/simplify-outline.js';
 import { squareDistance } from '../../src/layout/square-distance.js';
@@ -126,6 +128,40 @@ describe('distances', () => {
   });
 });
 
+describe('pieces laid flat', () => {
+  it('lie on their longer side in the smallest box, and go back to where they were', () => {
+    const leaning = [0.4, 1.2, -0.9].map((angle) =>
+      makePiece(
+        { points: Float64Array.from(rectangle(4, 1).flat()), loopOffsets: Int32Array.of(0, 4), area: 4 },
+        angle,
+        1,
+      ),
+    );
+    const pieces = leaning.map(({ piece }) => piece);
+    const { pieces: flat, restore } = layFlat(pieces, 'free', pieces.map(findBoundingAngles));
+    for (const { halfWidth, halfHeight } of flat) {
+      expect(halfWidth).toBeCloseTo(2, 6);
+      expect(halfHeight).toBeCloseTo(0.5, 6);
+    }
+    const packing = {
+      scale: 0.1,
+      placements: [
+        { x: 0.3, y: 0.2, angle: 0 },
+        { x: 0.3, y: 0.5, angle: Math.PI / 2 },
+        { x: 0.7, y: 0.5, angle: 2 },
+      ],
+    };
+    const there = new OutlineSet(flat);
+    there.place(packing);
+    const back = new OutlineSet(pieces);
+    back.place(restore(packing));
+    back.world.forEach((x, k) => {
+      expect(Math.abs(x - there.world[k]!)).toBeLessThan(1e-12);
+    });
+    expect(layFlat(pieces, 'none', pieces.map(findBoundingAngles)).pieces).toEqual(pieces);
+  });
+});
+
 describe('bounding turns', () => {
   it('are the least of all turns', () => {
     fc.assert(
@@ -188,7 +224,7 @@ describe('rasters', () => {
     fc.assert(
       fc.property(
         fc.array(stars, { minLength: 1, maxLength: 20 }),
-        fc.constantFrom(0.002, 0.02),
+        fc.constantFrom(0.002, 1 / 128, 0.02, 1 / 32),
         (polygons, gutter) => {
           const pieces = polygons.map(pieceOf);
           const margins = { border: gutter / 2, gutter };
@@ -204,7 +240,7 @@ describe('rasters', () => {
           expect(packing.scale).toBeGreaterThan(0);
         },
       ),
-      { numRuns: 20 },
+      { numRuns: 40, endOnFailure: true },
     );
   });
 });
@@ -225,22 +261,56 @@ describe('overlaps', () => {
     model.setPose(0, { x: 30, y: 50, angle: 0 });
     // Sides 20 cells long, centres 21 apart: one cell free where the gutter wants two.
     model.setPose(1, { x: 51, y: 50, angle: 0 });
-    const end = model.findPairRows(0, 1);
-    expect(end).toBeGreaterThan(0);
-    let facing = 0;
-    for (let o = 0; o < end; o += ROW) {
-      // Off a corner the direction is blurred over a cell, and the gutter's reach at most that of its diagonal.
-      expect(model.rows[o]).toBeGreaterThan(1 - 1e-5);
-      expect(model.rows[o]).toBeLessThan(2 * Math.SQRT2 - 1 + 1e-5);
-      if (Math.abs(model.rows[o + 2]!) > 1e-5) continue;
-      facing++;
-      expect(model.rows[o]).toBeCloseTo(1, 5);
-      expect(model.rows[o + 1]).toBeCloseTo(-1, 5);
-    }
-    expect(facing).toBeGreaterThan(4);
+    const sumsOf = () => {
+      const at = model.findPairSums(0, 1);
+      return model.sums.slice(at, at + SUM_COUNT);
+    };
+    const sums = sumsOf();
+    // Off a corner the direction is blurred over a cell, and the gutter's reach at most that of its diagonal.
+    expect(sums[SUM.worst]).toBeGreaterThan(1 - 1e-5);
+    expect(sums[SUM.worst]).toBeLessThan(2 * Math.SQRT2 - 1 + 1e-5);
+    // Twenty cells of each border face the other, so the first is to go left, and neither up nor down.
+    expect(-sums[SUM.right]!).toBeGreaterThan(40 - 1);
+    expect(-sums[SUM.right]!).toBeLessThan(40 + 12);
+    expect(Math.abs(sums[SUM.right + 1]!)).toBeLessThan(1);
     model.setPose(1, { x: 53, y: 50, angle: 0 });
-    expect(model.findPairRows(0, 1)).toBe(0);
+    expect(sumsOf().every((x) => x === 0)).toBe(true);
     expect(model.cost(1, model.pose(1))).toBe(0);
+  });
+
+  it('are told from the other side by their mirror sums, and anew after every move', () => {
+    fc.assert(
+      fc.property(stars, stars, number(-3, 3), number(-3, 3), number(5, 25), (a, b, turnA, turnB, apart) => {
+        const poses = [
+          { x: 100, y: 100, angle: turnA },
+          { x: 100 + apart, y: 97, angle: turnB },
+        ] as const;
+        const model = modelOf([a, b], 200);
+        const mirror = modelOf([b, a], 200);
+        // Sums found before the last move must not be taken for those after it.
+        model.setPose(0, { x: 101, y: 103, angle: 0 });
+        model.setPose(1, { x: 100, y: 90, angle: 0 });
+        model.findPairSums(0, 1);
+        poses.forEach((pose, i) => {
+          model.setPose(i, pose);
+          mirror.setPose(1 - i, pose);
+        });
+        const p = model.sums.subarray(model.findPairSums(0, 1));
+        const q = mirror.sums.subarray(mirror.findPairSums(0, 1));
+        const { cost, worst, right, products } = SUM;
+        const same = [
+          [p[cost], q[cost]],
+          [p[worst], q[worst]],
+          [p[right], -q[right]!],
+          [p[right + 2], q[right + 3]],
+          [p[products + 1], q[products + 1]],
+          [p[products + 5], q[products + 9]],
+          [p[products + 3], -q[products + 6]!],
+          [p[products + 8], q[products + 8]],
+        ];
+        for (const [x, y] of same) expect(Math.abs(x! - y!)).toBeLessThan(1e-9 * (1 + Math.abs(x!)));
+      }),
+    );
   });
 
   it('are undone downhill where there is room', () => {
@@ -250,7 +320,7 @@ describe('overlaps', () => {
         model.setPose(0, { x: 100, y: 100, angle: 0 });
         model.setPose(1, { x: 100 + 100 * shift, y: 100, angle: turn });
         const before = model.cost(1, model.pose(1));
-        relaxPoses(model, [0, 1], { canTurn: true, steps: 60 });
+        new PoseRelaxer(model, true).relax([0, 1], 60);
         const after = model.cost(1, model.pose(1));
         expect(after).toBeLessThanOrEqual(0.2 * before + 1);
       }),
@@ -301,6 +371,28 @@ describe('tightening', () => {
       expect(scale / best).toBeGreaterThan(0.999);
       expect(scale / best).toBeLessThanOrEqual(1);
     }
+  });
+
+  it('makes good the gutters that its start breaks', () => {
+    // Nine squares in a grid, each a little out of place towards its neighbours.
+    fc.assert(
+      fc.property(fc.array(number(-0.008, 0.008), { minLength: 18, maxLength: 18 }), (shifts) => {
+        const pieces = Array.from({ length: 9 }, () => pieceOf(rectangle(1, 1)));
+        const margins = { border: 1 / 128, gutter: 1 / 64 };
+        const placements = pieces.map((_, i) => ({
+          x: (2 * (i % 3) + 1) / 6 + shifts[2 * i]!,
+          y: (2 * Math.floor(i / 3) + 1) / 6 + shifts[2 * i + 1]!,
+          angle: 0,
+        }));
+        const best = (1 - 2 / 128 - 2 / 64) / 3;
+        const start = { scale: best, placements };
+        const options = { canTurn: true, steps: 12, maxScale: Infinity, trust: 0.004 };
+        const { scale } = tighten(pieces, start, margins, options)!;
+        expect(scale / best).toBeGreaterThan(0.97);
+        expect(scale / best).toBeLessThanOrEqual(1);
+      }),
+      { numRuns: 20, endOnFailure: true },
+    );
   });
 
   it('never grows beyond the largest scale allowed', () => {
