@@ -11,7 +11,14 @@ import {
 } from '../mesh/index.js';
 import type { AxisFrame, AxisOptions } from './axis-frame.js';
 import { buildAxisFrame, checkDirection } from './axis-frame.js';
-import { findHalfEdge, mapByPlace, mapByTopology, measureFaceShare, WELL_MATCHED } from './mirror-maps.js';
+import {
+  closeGaps,
+  findHalfEdge,
+  mapByPlace,
+  mapByTopology,
+  measureFaceShare,
+  WELL_MATCHED,
+} from './mirror-maps.js';
 import type { MirrorPlane, MirrorPoints } from './mirror-plane.js';
 import {
   fitPlane,
@@ -95,6 +102,7 @@ export function findMirror(mesh: Mesh, options: MirrorOptions = {}): Mirror | un
     map = mapByTopology(mesh, positions, edgeLengths, map, isPosed);
     if (isPosed && measureFaceShare(mesh, map) >= 0.5) basis = 'topology';
   }
+  closeGaps(mesh, map);
   const { vertexPartners, facePartners, halfEdgePartners } = map;
   addLoneVertices(vertexPartners, candidates);
   const matchedShare = measureShare(vertexPartners, vertexAreas);

@@ -99,8 +99,13 @@ export function measureFaceShare(mesh: Mesh, map: MirrorMap): number {
   return total > 0 ? matched / total : 1;
 }
 
+/** Makes faces partners whose corners are so already, however their edges differ, as those that a pose has stretched. */
+export function closeGaps(mesh: Mesh, map: MirrorMap): void {
+  seedByPlace(mesh, map, map.vertexPartners, Infinity);
+}
+
 /** Starts the map at every face whose corners all have partners that form a face. */
-function seedByPlace(mesh: Mesh, map: MirrorMap, candidates: Int32Array): void {
+function seedByPlace(mesh: Mesh, map: MirrorMap, candidates: Int32Array, maxRatio?: number): void {
   for (let f = 0; f < mesh.faceCount; f++) {
     if (map.facePartners[f]! >= 0) continue;
     const h = mesh.faceOffsets[f]!;
@@ -113,7 +118,7 @@ function seedByPlace(mesh: Mesh, map: MirrorMap, candidates: Int32Array): void {
       a = mesh.next[a]!;
       b = mesh.prev[b]!;
     } while (a !== h);
-    if (a === h && b === g) map.tryFaces(h, g);
+    if (a === h && b === g) map.tryFaces(h, g, maxRatio);
   }
 }
 

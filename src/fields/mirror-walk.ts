@@ -30,13 +30,17 @@ export class MirrorMap {
     this.shellConflicts = new Int32Array(mesh.shellCount);
   }
 
-  /** Makes the faces of the two half-edges partners with h going to g, when nothing speaks against it. */
-  tryFaces(h: HalfEdgeId, g: HalfEdgeId): boolean {
+  /**
+   * Makes the faces of the two half-edges partners with h going to g, when nothing speaks against it.
+   *
+   * @param maxRatio - partner edges differ in length by this factor at most
+   */
+  tryFaces(h: HalfEdgeId, g: HalfEdgeId, maxRatio = this.#maxRatio): boolean {
     const mesh = this.#mesh;
     const face = mesh.cornerFaces[h]!;
     const image = mesh.cornerFaces[g]!;
     if (this.facePartners[face]! >= 0 || this.facePartners[image]! >= 0) return false;
-    if (!this.#fits(h, g)) return false;
+    if (!this.#fits(h, g, maxRatio)) return false;
     let a = h;
     let b = g;
     do {
@@ -56,7 +60,7 @@ export class MirrorMap {
     return true;
   }
 
-  #fits(h: HalfEdgeId, g: HalfEdgeId): boolean {
+  #fits(h: HalfEdgeId, g: HalfEdgeId, maxRatio: number): boolean {
     const mesh = this.#mesh;
     const { vertexPartners } = this;
     let a = h;
@@ -68,7 +72,7 @@ export class MirrorMap {
       if (mesh.twin[a]! < 0 !== mesh.twin[b]! < 0) return false;
       const first = this.#lengths[mesh.halfEdgeEdges[a]!]!;
       const second = this.#lengths[mesh.halfEdgeEdges[b]!]!;
-      if (first > this.#maxRatio * second || second > this.#maxRatio * first) return false;
+      if (first > maxRatio * second || second > maxRatio * first) return false;
       a = mesh.next[a]!;
       b = mesh.prev[b]!;
     } while (a !== h && b !== g);

@@ -7,7 +7,7 @@ import type { Vec3 } from '../../src/math/index.js';
 import { dot, scale, subtract } from '../../src/math/index.js';
 import type { Mesh, MeshInput } from '../../src/mesh/index.js';
 import { edgeVertices, vertexPosition } from '../../src/mesh/index.js';
-import { makeMarionette, POSE_NAMES } from '../../src/testing/index.js';
+import { makeMarionette, marionetteVariants, POSE_NAMES } from '../../src/testing/index.js';
 import {
   cells,
   creature,
@@ -239,6 +239,15 @@ const CHAIN = [
   [3, 1, 4],
   [3, 2, 4],
 ] as const;
+
+describe('findMirror where a pose has stretched some faces', () => {
+  // Builds whose armpits the pose distorts so much that edges across are no longer of like length.
+  test.each([1, 31, 45, 68])('closes the gaps between matched faces, build %i', (seed) => {
+    const [, , , , , options] = marionetteVariants(12, { seed, least: 600, most: 900, hasCreatures: true });
+    const { mesh, facePartners } = makeMarionette({ ...options, jitter: 0 });
+    expect(findMirror(meshOf(mesh))!.facePartners).toEqual(facePartners);
+  });
+});
 
 describe('findMirror finds none', () => {
   test('on a shape without symmetry', () => {
