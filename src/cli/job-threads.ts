@@ -49,6 +49,8 @@ export class JobThreads implements JobWorkers {
     this.#options = options;
     this.#mesh = shareArrays(mesh);
     options.signal.addEventListener('abort', this.#onAbort);
+    // They load and compile while the surface is studied.
+    for (let i = 0; i < options.size; i++) this.#running.set(this.#start(), undefined);
   }
 
   readonly draw: StrategyDrawer = (record, strategy) => {
@@ -74,17 +76,16 @@ export class JobThreads implements JobWorkers {
     return new Promise((resolve, reject) => {
       const task: Task = { message, resolve: (value) => resolve(value as T), reject };
       if (this.#options.signal.aborted) this.#onAbort();
-      if (message.type === 'finish') this.#queue.unshift(task);
-      else this.#queue.push(task);
+      this.#queue.push(task);
+      this.#queue.sort((a, b) => rankPart(a.message) - rankPart(b.message));
       this.#dispatch();
     });
   }
 
   #dispatch(): void {
     while (this.#queue.length > 0 && !this.#isClosed) {
-      const idle = [...this.#running].find(([, task]) => !task)?.[0];
-      if (!idle && this.#running.size >= this.#options.size) return;
-      const worker = idle ?? this.#start();
+      const worker = [...this.#running].find(([, task]) => !task)?.[0];
+      if (!worker) return;
       const task = this.#queue.shift()!;
       this.#running.set(worker, task);
       if (task.message.type === 'draw' && !this.#informed.has(worker)) {
@@ -122,6 +123,10 @@ export class JobThreads implements JobWorkers {
     void this.close();
   }
 }
+
+/** Parts are done in this order: sheets, those of most charts first, then the rest as it came. */
+const rankPart = (message: ToJobThread): number =>
+  message.type === 'finish' ? -message.request.charts.length : 0;
 
 function readFault({ fault, known }: FromJobThread & { type: 'failed' }): unknown {
   return known ? new SeamwrightError(known.code, known.message, known.details) : fault;

@@ -8,7 +8,7 @@ export const SHARED = {
   jobs: {
     short: 'j',
     value: 'N',
-    help: 'Charts and sheets worked on at once, 1 to 64; the results do not depend on it. Default: the processors, at most 4.',
+    help: 'Charts and sheets worked on at once, 1 to 64; the results do not depend on it. Default: 1 below 30,000 faces, where more take no less time, else the processors, at most 4.',
   },
   template: {
     help: 'Write set-K-template.svg and .png as well: outlines and names of parts on clear ground, pixel on pixel with the sheet, as layers to paint under.',

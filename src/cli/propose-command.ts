@@ -35,18 +35,18 @@ export async function runPropose(run: CommandRun): Promise<number> {
   readAxes(options);
   readProposeOptions(options);
   readLayoutOptions(options);
-  readJobs(options);
+  readInteger(options, 'jobs', 1, 64);
   if (out !== undefined) refuseOwnInput(out, operands[0]!);
   const model = await loadModel(operands[0]!, streams);
   return proposeFor(model, out, run);
 }
 
-/** Models of fewer faces are done before threads have started. */
-const FEWEST_FACES = 2000;
+/** Faces from which on a second thread gains more time than it takes to compile the code anew. */
+const FEWEST_FACES = 30_000;
 
 /** Parts of a job done at once. */
-const readJobs = (options: OptionValues): number =>
-  readInteger(options, 'jobs', 1, 64) ?? Math.min(4, availableParallelism());
+const readJobs = (options: OptionValues, { faceCount }: Mesh): number =>
+  readInteger(options, 'jobs', 1, 64) ?? (faceCount < FEWEST_FACES ? 1 : Math.min(4, availableParallelism()));
 
 function startThreads(mesh: Mesh, size: number, { signal, writeError }: Streams): JobWorkers {
   const script = findWorkerScript();
@@ -67,7 +67,7 @@ export async function proposeFor(
     for (const warning of model.document.warnings) progress.warn(warning);
     for (const repair of model.mesh.repairs) progress.warn(repair.message);
     const axes = readAxes(options, model.document.upAxis);
-    const jobs = model.mesh.faceCount < FEWEST_FACES ? 1 : readJobs(options);
+    const jobs = readJobs(options, model.mesh);
     const finished = await runJob(
       model,
       {
