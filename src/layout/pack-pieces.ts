@@ -30,7 +30,7 @@ const MOST_CELLS = 1024;
 /** Up to this many pieces are packed by search and tightening. */
 const SEARCH_UP_TO = 60;
 /** Samples of borders looked up in one round of the search. */
-const ROUND_BUDGET = 6e6;
+const ROUND_BUDGET = 9e6;
 const ROUND_BUDGET_MANY = 5e6;
 /** Rounds at effort 1, for few pieces and for many. */
 const ROUNDS_FEW = 8;
