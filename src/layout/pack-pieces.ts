@@ -29,7 +29,8 @@ const LEAST_CELLS = 256;
 const MOST_CELLS = 1024;
 /** Up to this many pieces are packed by search and tightening. */
 const SEARCH_UP_TO = 60;
-/** Samples of borders looked up in one round of the search. */
+/** Samples of borders looked up in one round of the search: so many for each piece, and at most. */
+const PIECE_BUDGET = 9e5;
 const ROUND_BUDGET = 9e6;
 const ROUND_BUDGET_MANY = 5e6;
 /** Rounds at effort 1, for few pieces and for many. */
@@ -95,7 +96,7 @@ function packOrdered(pieces: readonly Piece[], margins: Margins, options: PackOp
   const steps = isMany ? 25 : 40;
   const search = new PackingSearch(pieces, margins, {
     rotation,
-    budget: isMany ? ROUND_BUDGET_MANY : ROUND_BUDGET,
+    budget: isMany ? ROUND_BUDGET_MANY : Math.min(ROUND_BUDGET, PIECE_BUDGET * pieces.length),
     maxScale,
   });
   const rounds = Math.ceil(effort * (isMany ? ROUNDS_MANY : ROUNDS_FEW));
