@@ -7,6 +7,7 @@ import { readMeshFile } from '../io/node/index.js';
 import { buildMesh } from '../mesh/index.js';
 import { readAxes } from './axis-options.js';
 import type { OptionValues } from './command.js';
+import { readProfile } from './hints-file.js';
 import { proposalFiles } from './proposal-files.js';
 import { runJob } from './propose-job.js';
 import { readLayoutOptions, readProposeOptions } from './propose-options.js';
@@ -100,7 +101,8 @@ export async function runModel(
 }
 
 function hashTask({ options, version }: ModelTask, bytes: Uint8Array): string {
-  const given = Object.entries(options)
+  // A house style is told by what its file says, not by the file's name.
+  const given = Object.entries({ ...options, profile: readProfile(options) })
     .filter(([, value]) => value !== undefined)
     .sort(([a], [b]) => (a < b ? -1 : 1));
   return createHash('sha256')

@@ -34,8 +34,10 @@ afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 const ARGUMENTS = ['batch', '--sets', '1', '--effort', '0', '--resolution', '256', '--quiet'];
 
-function runBatch(...more: string[]): Promise<{ code: number; stdout: string; stderr: string }> {
-  const args = [main, ...ARGUMENTS, '--list', list, '--out', out, '--jobs', '2', ...more];
+const runBatch = (...more: string[]) => runProgram('--list', list, '--out', out, '--jobs', '2', ...more);
+
+function runProgram(...more: string[]): Promise<{ code: number; stdout: string; stderr: string }> {
+  const args = [main, ...ARGUMENTS, ...more];
   return new Promise((resolve) => {
     execFile(process.execPath, args, { timeout: 60_000 }, (error, stdout, stderr) => {
       resolve({ code: error ? Number(error.code) : 0, stdout, stderr });
@@ -91,6 +93,20 @@ describe('a batch', () => {
     expect(new Set(differing.map((name) => name.split(/[\\/]/)[0]))).toEqual(
       new Set(['post', 'summary.json']),
     );
+  });
+
+  it('does again what was made in another house style, by what its file says', async () => {
+    const style = join(folder, 'style.json');
+    const few = join(folder, 'few.txt');
+    writeFileSync(few, 'box.obj\n');
+    const run = async (exposure: number) => {
+      writeFileSync(style, JSON.stringify({ exposure }));
+      const args = ['--list', few, '--out', join(folder, 'styled'), '--profile', style];
+      return (await runProgram(...args)).stdout;
+    };
+    expect(await run(0.5)).toContain('1 done, 0 skipped');
+    expect(await run(0.5)).toContain('0 done, 1 skipped');
+    expect(await run(0.9)).toContain('1 done, 0 skipped');
   });
 
   it('killed at any moment, leaves whole results only and goes on from there', async () => {
