@@ -3,6 +3,7 @@ import type { Vec3 } from '../math/index.js';
 import { add, cross, dot, length, normalize, scale, subtract } from '../math/index.js';
 import type { Branch, BranchTree } from './branch-tree.js';
 import { findPairs } from './find-pairs.js';
+import type { Shape } from './measure-shape.js';
 import { coreCentre, measureShape } from './measure-shape.js';
 import type { Digit, PartName, PartSide } from './part.js';
 import { FINGER_NAMES, TOE_NAMES } from './part.js';
@@ -31,13 +32,15 @@ export interface ShellNaming {
  * Where no body is seen that way, the other ways up and round are tried, in case the directions are wrong.
  */
 export function nameBranches(surface: TriangleSurface, tree: BranchTree, frame: AxisFrame): ShellNaming {
-  const naming = nameInFrame(surface, tree, frame);
+  const shapes = tree.branches.map((_, id) => measureShape(surface, tree, id));
+  const middle = coreCentre(surface, tree);
+  const naming = nameInFrame(tree, shapes, middle, frame);
   if (naming.core.name !== 'core' || tree.branches.filter((branch) => branch.parent < 0).length < 5)
     return naming;
   let best: ShellNaming | undefined;
   let most = 0;
   for (const other of turnedFrames(frame)) {
-    const candidate = nameInFrame(surface, tree, other);
+    const candidate = nameInFrame(tree, shapes, middle, other);
     const sum = candidate.branches.reduce(
       (total, { confidence }) => total + confidence,
       candidate.core.confidence,
@@ -65,9 +68,12 @@ function turnedFrames({ side, up, front }: AxisFrame): AxisFrame[] {
     .slice(1);
 }
 
-function nameInFrame(surface: TriangleSurface, tree: BranchTree, frame: AxisFrame): ShellNaming {
-  const { branches } = tree;
-  const shapes = branches.map((_, id) => measureShape(surface, tree, id));
+function nameInFrame(
+  { branches }: BranchTree,
+  shapes: readonly Shape[],
+  middle: Vec3,
+  frame: AxisFrame,
+): ShellNaming {
   const core: Naming = { name: 'core', side: 'centre', confidence: 0.5, partner: -1 };
   const names: Naming[] = branches.map((branch) => ({
     name: branch.isPocket ? 'pocket' : 'branch',
@@ -76,7 +82,6 @@ function nameInFrame(surface: TriangleSurface, tree: BranchTree, frame: AxisFram
     partner: -1,
   }));
   const roots = branches.flatMap((branch, b) => (branch.parent < 0 && !branch.isPocket ? [b] : []));
-  const middle = coreCentre(surface, tree);
   const pairs = findPairs(branches, shapes, roots, frame, { hasLimbs: true });
   for (const [left, right] of pairs) setPair(left, right);
   const single = roots.filter((b) => names[b]!.partner < 0);
