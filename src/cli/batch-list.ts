@@ -1,6 +1,6 @@
-import { readFileSync } from 'node:fs';
 import { basename, dirname, extname, resolve } from 'node:path';
 import { FormatError } from '../errors.js';
+import { readOptionFile } from './option-file.js';
 
 /** A model of a batch. */
 export interface ListedModel {
@@ -18,17 +18,7 @@ export interface ListedModel {
  * @throws FILE_UNREADABLE, FORMAT_INVALID when nothing is listed
  */
 export function readBatchList(path: string): ListedModel[] {
-  let text: string;
-  try {
-    text = readFileSync(path, 'utf8');
-  } catch (cause) {
-    throw new FormatError(
-      'FILE_UNREADABLE',
-      `--list: the file cannot be read, got '${path}', expected a text file with one model a line`,
-      { path },
-      { cause },
-    );
-  }
+  const text = readOptionFile(path, '--list', 'a text file with one model a line');
   const byFile = new Map<string, string>();
   for (const raw of text.replace(/^\ufeff/, '').split(/\r?\n/)) {
     const line = raw.trim();

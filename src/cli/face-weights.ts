@@ -2,7 +2,7 @@ import { FormatError, InvalidOptionError } from '../errors.js';
 import type { MeshDocument } from '../io/index.js';
 import { checkSchema } from '../io/index.js';
 import type { OptionValues } from './command.js';
-import { readJsonFile } from './json-file.js';
+import { readJsonFile } from './option-file.js';
 import { readText } from './parse-arguments.js';
 
 const OPTION = '--face-weights';

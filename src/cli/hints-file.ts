@@ -5,7 +5,7 @@ import type { ProposeOptions, SeamHints } from '../proposing/index.js';
 import { COST_WEIGHTS } from '../seams/index.js';
 import type { OptionValues } from './command.js';
 import schema from './hints.schema.json';
-import { readJsonFile } from './json-file.js';
+import { readJsonFile } from './option-file.js';
 import { readChoice, readNumber, readText } from './parse-arguments.js';
 
 const GROUP_KINDS = ['group', 'object', 'material', 'subset'] as const;
