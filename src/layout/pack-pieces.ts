@@ -35,7 +35,7 @@ const ROUND_BUDGET = 9e6;
 const ROUND_BUDGET_MANY = 5e6;
 /** Rounds at effort 1, for few pieces and for many. */
 const ROUNDS_FEW = 8;
-const ROUNDS_MANY = 4;
+const ROUNDS_MANY = 2;
 const MANY = 24;
 
 /**
