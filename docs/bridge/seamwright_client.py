@@ -298,6 +298,7 @@ class Bridge:
         weights: {"parts": {"head": 1.5}, "charts": [...], "faces": [...]}, any of them: linear factors on the
             density, one number for each chart of the flat and for each face of the mesh.
         stackMirrored: True lays mirror images over their originals, a whole tile away.
+        pairMirrored: True lays mirror images beside their originals, mirrored on the sheet as well.
         locked: {"charts": [0, 3], "uvs": uvs}: these charts stay where they are in uvs, which has u, v of every
             corner of the mesh, as a sheet has.
         """

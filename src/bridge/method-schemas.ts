@@ -142,6 +142,7 @@ export const METHOD_SCHEMAS: Readonly<Record<MethodName, JsonSchema>> = Object.f
         faces: numbers,
       }),
       stackMirrored: flag,
+      pairMirrored: flag,
       locked: object({ charts: numbers, uvs: numbers }, 'charts', 'uvs'),
       up: direction,
       front: direction,

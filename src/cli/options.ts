@@ -55,4 +55,5 @@ export const PROPOSE_OPTIONS = {
     help: 'Parts that get more or less density, such as head=1.5,hand=1.2. Default: even.',
   },
   'stack-mirrored': { help: 'Lay mirror images over their originals, each a whole tile away.' },
+  'pair-mirrored': { help: 'Lay mirror images beside their originals, mirrored on the sheet too.' },
 } as const satisfies Record<string, OptionSpec>;

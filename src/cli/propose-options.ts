@@ -48,6 +48,7 @@ export function readLayoutOptions(
       faces: readFaceWeights(options, document),
     },
     stackMirrored: options['stack-mirrored'] === true,
+    pairMirrored: options['pair-mirrored'] === true,
   };
 }
 

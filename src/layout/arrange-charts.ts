@@ -11,7 +11,9 @@ import type { Layout } from './layout.js';
 import type { LayoutOptions, LockedCharts, ResolvedLayoutOptions } from './layout-options.js';
 import { resolveLayoutOptions } from './layout-options.js';
 import type { Margins } from './pack-rows.js';
-import { marginShare, packTiles } from './pack-tiles.js';
+import type { TileJob } from './pack-tiles.js';
+import { marginShare } from './pack-tiles.js';
+import { findMirroredPairs, packPairs } from './pair-mirrored.js';
 import type { Piece, PieceSource } from './piece.js';
 import { makePiece } from './piece.js';
 import type { ChartPlace } from './place-charts.js';
@@ -89,7 +91,7 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
   const angles = findUprightAngles(mesh, spread, charts, frame);
   const sources = outlines.map((outline, i) => makePiece(outline, angles[i]!, weights[i]!));
   const pieces = sources.map((source, i) => lockedPieces[i] ?? source.piece);
-  const tiles = packTiles({
+  const job: TileJob = {
     charts,
     pieces,
     members,
@@ -101,7 +103,13 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
       report(share, 'pack');
       return options.keepGoing?.(fill) ?? true;
     },
-  });
+  };
+  const { rotation, pairMirrored } = resolved;
+  const loose = members.filter((i) => !locked.has(i));
+  const pairs = pairMirrored
+    ? findMirroredPairs(charts, outlines, sources, { members: loose, rotation, notes })
+    : [];
+  const tiles = packPairs(job, pairs, notes);
   const places: (ChartPlace | undefined)[] = charts.map(() => undefined);
   tiles.forEach((tile, t) => {
     tile.charts.forEach((i, k) => {

@@ -59,6 +59,12 @@ export interface LayoutOptions extends AxisOptions {
    * @defaultValue false
    */
   readonly stackMirrored?: boolean;
+  /**
+   * Lays mirror images beside their originals, each the other's mirror image on the sheet as well. Where limbs are
+   * charts of their own, a twentieth to a tenth of the sheet less is filled.
+   * @defaultValue false
+   */
+  readonly pairMirrored?: boolean;
   /** Charts that stay where they are while the rest is packed round them, at their density or less. */
   readonly locked?: LockedCharts;
   /**
@@ -91,6 +97,7 @@ export interface ResolvedLayoutOptions {
   readonly metresPerUnit: number;
   readonly tiles: number;
   readonly stackMirrored: boolean;
+  readonly pairMirrored: boolean;
   readonly effort: number;
 }
 
@@ -99,6 +106,7 @@ export const LAYOUT_DEFAULTS = Object.freeze({
   rotation: 'free' as LayoutRotation,
   metresPerUnit: 1,
   stackMirrored: false,
+  pairMirrored: false,
   effort: 0.5,
 });
 
@@ -145,6 +153,7 @@ export function resolveLayoutOptions(options: LayoutOptions): ResolvedLayoutOpti
     metresPerUnit,
     tiles: options.locked ? 1 : tiles,
     stackMirrored: options.stackMirrored ?? LAYOUT_DEFAULTS.stackMirrored,
+    pairMirrored: options.pairMirrored ?? LAYOUT_DEFAULTS.pairMirrored,
     effort,
   };
 }

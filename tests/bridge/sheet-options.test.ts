@@ -94,7 +94,7 @@ describe('the options of a sheet', () => {
     expect(next.uvs.slice(0, 8)).toEqual(uvs.slice(0, 8));
   });
 
-  it('lay mirror images over their originals, a tile away', async () => {
+  it('lay mirror images over their originals, a tile away, or beside them', async () => {
     const { result: mesh } = await call(10, 'mesh/open', TUBE);
     const { result: proposal } = await call(11, 'seams/propose', {
       mesh: mesh!.mesh,
@@ -108,8 +108,11 @@ describe('the options of a sheet', () => {
     const params = { flat: halves!.flat, effort: 0 };
     const stacked = (await call(13, 'sheet/arrange', { ...params, stackMirrored: true })).result!;
     const apart = (await call(14, 'sheet/arrange', params)).result!;
+    const beside = (await call(15, 'sheet/arrange', { ...params, pairMirrored: true })).result!;
     expect((stacked as unknown as Sheet).charts[image]).toMatchObject({ mirrored: true, tile: 1002 });
-    expect((apart as unknown as Sheet).charts[image]).toMatchObject({ mirrored: false, tile: 1001 });
+    for (const sheet of [apart, beside])
+      expect((sheet as unknown as Sheet).charts[image]).toMatchObject({ mirrored: false, tile: 1001 });
+    expect(beside.uvs).not.toEqual(apart.uvs);
   });
 
   it.each([

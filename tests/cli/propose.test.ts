@@ -169,6 +169,31 @@ describe('propose', () => {
     for (const name of templates) expect(existsSync(at('sheet', name))).toBe(true);
   });
 
+  it('lays mirror images side by side on request', async () => {
+    const { code } = await runQuick([
+      'propose',
+      file,
+      '--out',
+      at('pairs'),
+      '--sets',
+      '1',
+      '--pair-mirrored',
+    ]);
+    expect(code).toBe(0);
+    const { sets } = JSON.parse(readFileSync(at('pairs', 'proposal.json'), 'utf8')) as {
+      sets: { charts: { mirrorOf?: number; placement: { bounds: [number, number, number, number] } }[] }[];
+    };
+    const { charts } = sets[0]!;
+    const images = charts.filter(({ mirrorOf }) => mirrorOf !== undefined);
+    expect(images.length).toBeGreaterThan(0);
+    for (const { mirrorOf, placement } of images) {
+      const [a, b] = [placement.bounds, charts[mirrorOf!]!.placement.bounds];
+      const gap = Math.max(a[0] - b[2], b[0] - a[2], a[1] - b[3], b[1] - a[3]);
+      // The usual gutter is a 64th of the side.
+      expect(gap).toBeLessThan(2 / 64);
+    }
+  });
+
   it('fills tiles at a density in pixels per metre', async () => {
     const { code, out } = await runQuick(['propose', file, '--json', '--sets', '1', '--density', '600']);
     expect(code).toBe(0);
