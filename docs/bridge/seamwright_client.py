@@ -257,7 +257,8 @@ class Bridge:
         """Carries seams, the UVs of a sheet, or both over to `to`, an edited or re-posed version of their mesh.
 
         The seams are those of set number `chosen` of a proposal, seams `carried` before, or edges of a mesh given
-        as a flat list of point pairs; a sheet alone brings the seams it was cut along. tolerance: how far the new
+        as a flat list of point pairs; a sheet alone brings the seams it was cut along, and a mesh
+        alone the UVs that it was opened with and their seams. tolerance: how far the new
         surface may lie from the old one, as a share of the old model's diagonal, 0 to 1; 0.02 by default.
 
         The answer has `carried`, which `flatten` and `carry` take, and with a sheet `sheet`, which `measure` and
@@ -287,7 +288,11 @@ class Bridge:
             return {"proposal": proposal, "set": chosen}
         if carried is not None:
             return {"carried": carried}
-        return {} if edges is None else {"mesh": mesh, "edges": pack(edges, "i")}
+        return {
+            name: value
+            for name, value in (("mesh", mesh), ("edges", edges if edges is None else pack(edges, "i")))
+            if value is not None
+        }
 
     def arrange(self, flat, weights=None, locked=None, on_progress=None, timeout=None, **options):
         """Packs flattened charts on a sheet; the options are those of sheet/arrange, as named there.

@@ -1,20 +1,26 @@
+import { LAYOUT_DEFAULTS } from '../layout/index.js';
+import type { Mesh } from '../mesh/index.js';
+import { edgeVertices } from '../mesh/index.js';
+import { isUvSeam } from '../proposing/index.js';
 import type { CarryResult } from '../revising/index.js';
 import { carryOver } from '../revising/index.js';
 import type { Job, Kept } from './job.js';
 import type { MeshCache } from './mesh-cache.js';
+import { invalidParams } from './number-arrays.js';
 import { pickSeams } from './sheet-jobs.js';
-import type { StoredSet } from './stored.js';
+import type { StoredMesh, StoredSet, StoredSheet } from './stored.js';
 
 /** Carries seams, and the UVs of a sheet, over to another version of their mesh. */
 export function carryForClient(
   job: Job,
   cache: MeshCache,
 ): { result: Record<string, unknown>; kept: readonly Kept[] } {
-  const { params, mesh, to, proposal, carried, sheet, newId, newSheetId } = job;
+  const { params, mesh, to, proposal, carried, newId, newSheetId } = job;
   const from = cache.mesh(mesh!);
+  const sheet = newSheetId === undefined ? undefined : (job.sheet ?? readOpenedSheet(mesh!, from));
   const target = cache.mesh(to!);
   const options = { tolerance: params.tolerance as number | undefined };
-  const old = pickSeams(job);
+  const old = pickSeams(job, sheet);
   // Each by itself, as the seams need not be those that the sheet was cut along.
   const cut = carryOver(from, { seams: old.seams }, target, options);
   const laid = sheet && carryOver(from, { uvs: sheet.uvs }, target, options);
@@ -48,6 +54,26 @@ export function carryForClient(
       doubtfulFaces: Int32Array.from(laid?.doubtfulFaces ?? []),
       notes: [...cut.notes, ...(laid?.notes ?? [])],
     },
+  };
+}
+
+/** The UVs that a mesh was opened with, and the seams that they are cut along. */
+function readOpenedSheet(
+  { cornerUvs }: StoredMesh,
+  mesh: Mesh,
+): Pick<StoredSheet, 'set' | 'uvs' | 'resolution'> {
+  if (!cornerUvs)
+    throw invalidParams('mesh', 'a mesh that was opened without UVs', 'one with UVs, or seams or a sheet');
+  const edges: [number, number][] = [];
+  for (let e = 0; e < mesh.edgeCount; e++)
+    if (isUvSeam(mesh, cornerUvs, e)) {
+      const [a, b] = edgeVertices(mesh, e);
+      edges.push([mesh.vertexPoints[a]!, mesh.vertexPoints[b]!]);
+    }
+  return {
+    set: { name: 'seams of the UVs', seams: [{ edges }], charts: [] },
+    uvs: cornerUvs,
+    resolution: LAYOUT_DEFAULTS.resolution,
   };
 }
 

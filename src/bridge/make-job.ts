@@ -54,15 +54,17 @@ function findSeams(params: Params, store: ResultStore) {
   return { mesh: store.mesh(params.mesh as string) };
 }
 
-/** Seams and a sheet of one mesh, and the mesh that they are carried over to. */
+/** Seams and a sheet of one mesh, or that mesh alone, and the mesh that they are carried over to. */
 function findCarried(params: Params, store: ResultStore): Partial<Job> {
   const sheet = params.sheet === undefined ? undefined : store.sheet(params.sheet as string);
   const hasSeams = ['proposal', 'carried', 'edges'].some((name) => params[name] !== undefined);
-  const source = hasSeams ? findSeams(params, store) : { mesh: store.mesh(sheet!.mesh) };
+  const source = hasSeams || !sheet ? findSeams(params, store) : { mesh: store.mesh(sheet.mesh) };
   if (sheet) checkMesh('sheet', sheet.mesh, source.mesh);
   if (params.mesh !== undefined) checkMesh('mesh', params.mesh as string, source.mesh);
   const to = store.mesh(params.to as string);
-  return { ...source, sheet, to, newSheetId: sheet && store.newId('sheet') };
+  // A mesh by itself brings the UVs that it was opened with.
+  const hasUvs = sheet !== undefined || !hasSeams;
+  return { ...source, sheet, to, newSheetId: hasUvs ? store.newId('sheet') : undefined };
 }
 
 function checkMesh(field: string, got: string, { id }: StoredMesh): void {

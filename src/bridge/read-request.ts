@@ -75,7 +75,11 @@ export function checkRequest({ method, params }: RpcRequest): MethodName {
   }
   if (method === 'seams/route') checkOneOf(params, ['mesh', 'proposal']);
   if (method === 'seams/carry')
-    checkOneOf(params, ['proposal', 'carried', 'edges'], params.sheet !== undefined);
+    checkOneOf(
+      params,
+      ['proposal', 'carried', 'edges'],
+      params.sheet !== undefined || params.mesh !== undefined,
+    );
   if (method === 'charts/flatten') checkOneOf(params, ['proposal', 'carried', 'edges']);
   if (method === 'sheet/measure') checkOneOf(params, ['sheet', 'mesh']);
   return method as MethodName;

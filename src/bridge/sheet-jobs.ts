@@ -61,7 +61,7 @@ export function flattenForClient(
 }
 
 /** The seams that a request names: proposed, carried, the client's own or those of a sheet. */
-export function pickSeams({ params, proposal, carried, sheet }: Job): StoredSet {
+export function pickSeams({ params, proposal, carried }: Job, sheet?: Pick<StoredSheet, 'set'>): StoredSet {
   if (proposal) return chooseSet(proposal.sets, params.set);
   if (carried) return carried.set;
   const edges = readPairs(params.edges, 'edges');

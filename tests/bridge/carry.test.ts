@@ -127,6 +127,20 @@ describe('seams/carry', () => {
     expect((measured.faceCharts as number[]).length).toBe(CUT.faceVertexCounts.length);
   });
 
+  it('takes the UVs that a mesh was opened with, and their seams', async () => {
+    const opened = await ask('mesh/open', { ...TUBE, uvs: sheet.uvs });
+    const exact = await carry({ to: bent, mesh: opened.mesh });
+    expect(exact.isExact).toBe(true);
+    expect(exact.uvs).toEqual(sheet.uvs);
+    const carried = await carry({ to: cut, mesh: opened.mesh });
+    const [set] = proposal.sets as { seams: { edges: number[] }[] }[];
+    expect(pairsOf(carried.seams.map(({ edges }) => edges))).toEqual(
+      pairsOf(set!.seams.map(({ edges }) => edges)),
+    );
+    expect((await ask('sheet/measure', { sheet: carried.sheet })).flippedFaces).toEqual([]);
+    expect(await refused({ to: cut, mesh: tube })).toMatchObject({ data: { field: 'mesh' } });
+  });
+
   it('says what found no place', async () => {
     const carried = await carry({ to: far, mesh: tube, edges: LINE, sheet: sheet.sheet });
     expect(carried.isExact).toBe(false);
