@@ -1,5 +1,4 @@
 import type { Mesh } from '../mesh/index.js';
-import { outgoingHalfEdges } from '../mesh/index.js';
 
 /**
  * The directed edges of a mesh, grouped by the vertex they leave and in rotational order. A spoke is the
@@ -43,23 +42,27 @@ export function buildSpokes(mesh: Mesh, cornerAngles: Float64Array): Spokes {
   };
   for (let v = 0; v < mesh.vertexCount; v++) {
     offsets[v] = spoke;
-    const outgoing = outgoingHalfEdges(mesh, v);
-    const last = mesh.prev[outgoing[outgoing.length - 1]!]!;
+    const first = mesh.vertexHalfEdges[v]!;
+    let count = 0;
+    let total = 0;
+    let isOfQuads = true;
+    let last = first;
+    for (let h = first; h >= 0 && (h !== first || count === 0); h = mesh.twin[last]!) {
+      count++;
+      total += cornerAngles[h]!;
+      isOfQuads &&= faceSize(mesh, h) === 4;
+      last = mesh.prev[h]!;
+    }
     const border = mesh.twin[last]! < 0;
     isBorder[v] = border ? 1 : 0;
-    const isRegular = !border && outgoing.length === 4 && outgoing.every((h) => faceSize(mesh, h) === 4);
-    let total = 0;
-    for (const h of outgoing) total += cornerAngles[h]!;
+    const isRegular = !border && count === 4 && isOfQuads;
     const stretch = border || total === 0 ? 1 : (2 * Math.PI) / total;
     let angle = 0;
-    outgoing.forEach((h, i) => {
-      place(
-        mesh.halfEdgeEdges[h]!,
-        mesh.cornerVertices[mesh.next[h]!]!,
-        isRegular ? (i * Math.PI) / 2 : angle,
-      );
+    for (let i = 0, h = first; i < count; i++, h = mesh.twin[mesh.prev[h]!]!) {
+      const head = mesh.cornerVertices[mesh.next[h]!]!;
+      place(mesh.halfEdgeEdges[h]!, head, isRegular ? (i * Math.PI) / 2 : angle);
       angle += cornerAngles[h]! * stretch;
-    });
+    }
     if (border) place(mesh.halfEdgeEdges[last]!, mesh.cornerVertices[last]!, angle);
   }
   offsets[mesh.vertexCount] = spoke;

@@ -1,5 +1,5 @@
 import type { EdgeId, Mesh, VertexId } from '../mesh/index.js';
-import { computeEdgeLengths, edgeVertices, isBorderEdge, isBorderVertex } from '../mesh/index.js';
+import { edgeLength, edgeVertices, isBorderEdge, isBorderVertex } from '../mesh/index.js';
 
 export interface SeamGraphNode {
   readonly vertex: VertexId;
@@ -45,7 +45,6 @@ export function traceSeams(
       else around.set(v, [e]);
     }
   }
-  const lengths = computeEdgeLengths(mesh);
   const isDone = new Uint8Array(mesh.edgeCount);
   const trace = (start: VertexId, first: EdgeId) => {
     const vertices: VertexId[] = [start];
@@ -55,8 +54,8 @@ export function traceSeams(
     for (let e = first; ; ) {
       isDone[e] = 1;
       edges.push(e);
-      length += lengths[e]!;
       const [a, b] = edgeVertices(mesh, e);
+      length += edgeLength(mesh, e);
       v = a === v ? b : a;
       vertices.push(v);
       if (nodes.has(v)) break;

@@ -1,4 +1,3 @@
-import { DisjointSet } from '../structures/index.js';
 import type { Mesh } from './mesh.js';
 
 /** How one chart hangs together. */
@@ -26,20 +25,63 @@ export interface CutMesh {
   readonly cutVertexCount: number;
 }
 
-/** Opens the mesh along the marked edges. Near linear. */
+/** Opens the mesh along the marked edges. Linear. */
 export function cutMesh(mesh: Mesh, isSeam: Uint8Array): CutMesh {
-  const { twin, next, cornerFaces, halfEdgeEdges } = mesh;
-  const charts = new DisjointSet(mesh.faceCount);
-  const fans = new DisjointSet(mesh.cornerCount);
-  for (let h = 0; h < mesh.cornerCount; h++) {
-    const t = twin[h]!;
-    if (t < 0 || isSeam[halfEdgeEdges[h]!]) continue;
-    charts.union(cornerFaces[h]!, cornerFaces[t]!);
-    fans.union(h, next[t]!);
-  }
-  const { labels: faceCharts, count: chartCount } = charts.labels();
-  const { labels: cornerCutVertices, count: cutVertexCount } = fans.labels();
+  const { labels: faceCharts, count: chartCount } = labelFaces(mesh, isSeam);
+  const { labels: cornerCutVertices, count: cutVertexCount } = labelFans(mesh, isSeam);
   return { mesh, isSeam, chartCount, faceCharts, cornerCutVertices, cutVertexCount };
+}
+
+interface Labels {
+  readonly labels: Int32Array;
+  readonly count: number;
+}
+
+/** Numbers the pieces of faces, in the order of their first faces. */
+function labelFaces(mesh: Mesh, isSeam: Uint8Array): Labels {
+  const { faceCount, faceOffsets, twin, cornerFaces } = mesh;
+  const labels = new Int32Array(faceCount).fill(-1);
+  const queue = new Int32Array(faceCount);
+  let count = 0;
+  for (let first = 0; first < faceCount; first++) {
+    if (labels[first]! >= 0) continue;
+    labels[first] = count;
+    queue[0] = first;
+    for (let i = 0, found = 1; i < found; i++) {
+      const f = queue[i]!;
+      for (let h = faceOffsets[f]!; h < faceOffsets[f + 1]!; h++) {
+        if (isCutHalfEdge(mesh, isSeam, h)) continue;
+        const g = cornerFaces[twin[h]!]!;
+        if (labels[g]! >= 0) continue;
+        labels[g] = count;
+        queue[found++] = g;
+      }
+    }
+    count++;
+  }
+  return { labels, count };
+}
+
+/** Numbers the fans of corners that stay together round a vertex, in the order of their first corners. */
+function labelFans(mesh: Mesh, isSeam: Uint8Array): Labels {
+  const { cornerCount, twin, next, prev } = mesh;
+  const labels = new Int32Array(cornerCount).fill(-1);
+  let count = 0;
+  for (let first = 0; first < cornerCount; first++) {
+    if (labels[first]! >= 0) continue;
+    let h = first;
+    while (labels[h]! < 0) {
+      labels[h] = count;
+      if (!isCutHalfEdge(mesh, isSeam, h)) h = next[twin[h]!]!;
+    }
+    for (h = prev[first]!; !isCutHalfEdge(mesh, isSeam, h); h = prev[h]!) {
+      h = twin[h]!;
+      if (labels[h]! >= 0) break;
+      labels[h] = count;
+    }
+    count++;
+  }
+  return { labels, count };
 }
 
 /** Counts of every chart; Euler characteristic and border loops decide whether it is a disk. */

@@ -1,5 +1,5 @@
 import type { Vec3 } from '../math/index.js';
-import type { FaceId, VertexId } from './ids.js';
+import type { EdgeId, FaceId, VertexId } from './ids.js';
 import type { Mesh } from './mesh.js';
 import { headVertex, tailVertex } from './traverse.js';
 
@@ -24,18 +24,21 @@ export function computeVertexPositions(mesh: Mesh): Float64Array {
 /** Length of every edge in model units. */
 export function computeEdgeLengths(mesh: Mesh): Float64Array {
   const lengths = new Float64Array(mesh.edgeCount);
-  const { points, vertexPoints } = mesh;
-  for (let e = 0; e < mesh.edgeCount; e++) {
-    const h = mesh.edgeHalfEdges[e]!;
-    const a = 3 * vertexPoints[tailVertex(mesh, h)]!;
-    const b = 3 * vertexPoints[headVertex(mesh, h)]!;
-    lengths[e] = Math.hypot(
-      points[a]! - points[b]!,
-      points[a + 1]! - points[b + 1]!,
-      points[a + 2]! - points[b + 2]!,
-    );
-  }
+  for (let e = 0; e < mesh.edgeCount; e++) lengths[e] = edgeLength(mesh, e);
   return lengths;
+}
+
+/** In model units. */
+export function edgeLength(mesh: Mesh, e: EdgeId): number {
+  const { points, vertexPoints } = mesh;
+  const h = mesh.edgeHalfEdges[e]!;
+  const a = 3 * vertexPoints[tailVertex(mesh, h)]!;
+  const b = 3 * vertexPoints[headVertex(mesh, h)]!;
+  return Math.hypot(
+    points[a]! - points[b]!,
+    points[a + 1]! - points[b + 1]!,
+    points[a + 2]! - points[b + 2]!,
+  );
 }
 
 /** Unit normals (3 × faceCount, zero for faces without area), areas and centroids (3 × faceCount) of all faces. */

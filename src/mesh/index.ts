@@ -14,6 +14,7 @@ export {
   computeEdgeLengths,
   computeFaceGeometry,
   computeVertexPositions,
+  edgeLength,
   vertexPosition,
 } from './geometry.js';
 export type { CornerId, EdgeId, FaceId, HalfEdgeId, PointId, VertexId } from './ids.js';

@@ -51,10 +51,14 @@ export function isLongArc({ edgeLengths }: Study, { edges }: SeamArc): boolean {
 
 /** 1 per vertex at which just one seam ends, and no border passes. */
 export function markLooseEnds({ mesh }: Study, isSeam: Uint8Array): Uint8Array {
-  const counts = new Uint32Array(mesh.vertexCount);
+  const isLoose = new Uint8Array(mesh.vertexCount);
+  const isMet = new Uint8Array(mesh.vertexCount);
   for (let e = 0; e < mesh.edgeCount; e++) {
     if (!isSeam[e] && !isBorderEdge(mesh, e)) continue;
-    for (const v of edgeVertices(mesh, e)) counts[v]!++;
+    for (const v of edgeVertices(mesh, e)) {
+      isLoose[v] = Number(!isMet[v]);
+      isMet[v] = 1;
+    }
   }
-  return Uint8Array.from(counts, (count) => Number(count === 1));
+  return isLoose;
 }

@@ -12,6 +12,9 @@ const LEAST_REACH = 0.04;
 /** Savings are kept while their names have no more characters than this. */
 const KEPT_NAME_LENGTH = 2 ** 22;
 
+/** Vertices within reach of dead ends are kept up to so many times the mesh's vertices. */
+const KEPT_NEAR = 24;
+
 /**
  * Predicts how much stretch the dead ends of seams save. What a dead end changes fades within about its own
  * length (Saint-Venant's principle), so a patch of that reach stands for the chart: over 80 dead ends of two
@@ -26,6 +29,8 @@ export class SeamSavings {
   readonly #predictor: DistortionPredictor;
   readonly #solver: GeodesicSolver;
   readonly #known = new BoundedMap<string, number>(KEPT_NAME_LENGTH);
+  readonly #near: BoundedMap<string, Int32Array>;
+  readonly #isNear: Uint8Array;
   readonly #isFound: Uint8Array;
   readonly #queue: Int32Array;
 
@@ -41,6 +46,8 @@ export class SeamSavings {
     this.#edgeLengths = edgeLengths;
     this.#predictor = predictor;
     this.#solver = new GeodesicSolver(mesh, 'edges');
+    this.#near = new BoundedMap(KEPT_NEAR * mesh.vertexCount);
+    this.#isNear = new Uint8Array(mesh.vertexCount);
     this.#isFound = new Uint8Array(mesh.faceCount);
     this.#queue = new Int32Array(mesh.faceCount);
   }
@@ -93,16 +100,40 @@ export class SeamSavings {
   /** Faces within reach of the dead end that hang together with it, were it closed. */
   #patch(closed: Uint8Array, edges: readonly EdgeId[]): Int32Array {
     const mesh = this.#mesh;
+    const starts = edges.map((e) => mesh.cornerFaces[mesh.edgeHalfEdges[e]!]!);
+    const near = this.#recallNear(edges);
+    const isNear = this.#isNear;
+    for (const v of near) isNear[v] = 1;
+    const patch = this.#spread(
+      closed,
+      starts,
+      (h) => isNear[mesh.cornerVertices[h]!] === 1 || isNear[mesh.cornerVertices[mesh.next[h]!]!] === 1,
+    );
+    for (const v of near) isNear[v] = 0;
+    return patch;
+  }
+
+  /** Vertices within reach of a dead end, whatever the seams. */
+  #recallNear(edges: readonly EdgeId[]): Int32Array {
+    const name = edges.join();
+    let near = this.#near.get(name);
+    if (!near) {
+      near = this.#findNear(edges);
+      this.#near.set(name, near, near.length + name.length);
+    }
+    return near;
+  }
+
+  #findNear(edges: readonly EdgeId[]): Int32Array {
     const length = edges.reduce((sum, e) => sum + this.#edgeLengths[e]!, 0);
     const reach = Math.max(LEAST_REACH, REACH * length);
     const sources = new Set<VertexId>();
-    for (const e of edges) for (const v of edgeVertices(mesh, e)) sources.add(v);
-    const distances = this.#solver.solve([...sources], reach);
-    const starts = edges.map((e) => mesh.cornerFaces[mesh.edgeHalfEdges[e]!]!);
-    return this.#spread(closed, starts, (h) => {
-      const [a, b] = [mesh.cornerVertices[h]!, mesh.cornerVertices[mesh.next[h]!]!];
-      return Math.min(distances[a]!, distances[b]!) <= reach;
+    for (const e of edges) for (const v of edgeVertices(this.#mesh, e)) sources.add(v);
+    const near: VertexId[] = [];
+    this.#solver.solve([...sources], reach).forEach((distance, v) => {
+      if (distance <= reach) near.push(v);
     });
+    return Int32Array.from(near);
   }
 
   /** The patch with what it parts from the rest of the chart: all but the largest piece, as the foot beyond a shin. */
@@ -111,15 +142,16 @@ export class SeamSavings {
     const isTaken = new Uint8Array(this.#mesh.faceCount);
     for (const f of patch) isTaken[f] = 1;
     const chart = this.#spread(closed, patch, () => true);
-    const pieces: Int32Array[] = [];
+    let largest: Int32Array = new Int32Array(0);
     for (const f of chart) {
       if (isTaken[f]) continue;
       const piece = this.#spread(closed, [f], (h) => !isTaken[cornerFaces[twin[h]!]!]);
       for (const g of piece) isTaken[g] = 1;
-      pieces.push(piece);
+      // Of two as large the first stays out.
+      if (piece.length > largest.length) largest = piece;
     }
-    pieces.sort((a, b) => b.length - a.length || a[0]! - b[0]!);
-    return Int32Array.from([patch, ...pieces.slice(1)].flatMap((piece) => [...piece])).sort();
+    for (const f of largest) isTaken[f] = 0;
+    return chart.filter((f) => isTaken[f]);
   }
 
   /** Faces that hang together with the given ones across sides that may be crossed; ascending. */

@@ -1,6 +1,5 @@
-import { vec3At } from '../math/index.js';
 import type { EdgeId, Mesh } from '../mesh/index.js';
-import { computeFaceGeometry, edgeFaces, edgeVertices } from '../mesh/index.js';
+import { computeFaceGeometry, edgeFaces, edgeLength, edgeVertices } from '../mesh/index.js';
 import type { MirrorMap, SeamGround } from '../seams/index.js';
 import { COST_WEIGHTS, computeEdgeCosts } from '../seams/index.js';
 import { placeHints, routeWaypoints } from './apply-hints.js';
@@ -68,16 +67,10 @@ function featureFactors(mesh: Mesh, isFront: Uint8Array, mirror: MirrorMap | und
     const xa = Math.abs(mesh.points[3 * mesh.vertexPoints[a]!]!);
     const xb = Math.abs(mesh.points[3 * mesh.vertexPoints[b]!]!);
     const nearness = 1 - (xa + xb) / 2 / BESIDE_PLANE_REACH;
-    if (nearness > 0 && Math.abs(xa - xb) < 0.5 * edgeLength(mesh, a, b))
+    if (nearness > 0 && Math.abs(xa - xb) < 0.5 * edgeLength(mesh, e))
       factors[e]! *= 1 + (BESIDE_PLANE_FACTOR - 1) * nearness;
   }
   return factors;
-}
-
-function edgeLength(mesh: Mesh, a: number, b: number): number {
-  const p = vec3At(mesh.points, mesh.vertexPoints[a]!);
-  const q = vec3At(mesh.points, mesh.vertexPoints[b]!);
-  return Math.hypot(p[0] - q[0], p[1] - q[1], p[2] - q[2]);
 }
 
 /** The ground on which seams down the body's sides are drawn: what looks forwards or backwards is dearer there. */

@@ -1,5 +1,6 @@
 import type { ChartTopology, CutMesh, Mesh, VertexId } from '../mesh/index.js';
 import { cutMesh, groupFacesByChart, isCutHalfEdge, measureChartTopology } from '../mesh/index.js';
+import { BoundedMap } from '../structures/index.js';
 
 /** The charts that one choice of seams makes, with what is asked of them again and again. */
 export class ChartFrame {
@@ -83,20 +84,36 @@ export class ChartFrame {
   }
 }
 
-/** Frames of one mesh. Drawing asks for the same seams several times in a row, so the last frame is kept. */
+/** Frames are kept while the corners of their meshes come to no more than this. */
+const KEPT_CORNERS = 2 ** 23;
+
+/** Frames of one mesh. Drawing asks for the same seams again and again, so the latest frames are kept. */
 export class ChartFrames {
   readonly #mesh: Mesh;
-  #last: ChartFrame | undefined;
+  readonly #kept = new BoundedMap<number, ChartFrame>(KEPT_CORNERS);
 
   constructor(mesh: Mesh) {
     this.#mesh = mesh;
   }
 
   at(isSeam: Uint8Array): ChartFrame {
-    const last = this.#last?.cut.isSeam;
-    if (last?.every((value, e) => value === isSeam[e])) return this.#last!;
+    const key = hashSeams(isSeam);
+    const known = this.#kept.get(key);
+    if (known && isSame(known.cut.isSeam, isSeam)) return known;
     // Callers go on drawing into their own.
-    this.#last = new ChartFrame(this.#mesh, isSeam.slice());
-    return this.#last;
+    const frame = new ChartFrame(this.#mesh, isSeam.slice());
+    this.#kept.set(key, frame, this.#mesh.cornerCount);
+    return frame;
   }
+}
+
+function hashSeams(isSeam: Uint8Array): number {
+  let hash = 0;
+  for (let e = 0; e < isSeam.length; e++) if (isSeam[e]) hash = (Math.imul(hash, 31) + e) | 0;
+  return hash;
+}
+
+function isSame(a: Uint8Array, b: Uint8Array): boolean {
+  for (let e = 0; e < a.length; e++) if (a[e] !== b[e]) return false;
+  return true;
 }

@@ -148,7 +148,8 @@ class ChartConnector {
     }
     this.#options = options;
     this.#mirror = mirror && openMirrorMap(mirror, ground.mesh, opened);
-    this.#edgeCosts = Float64Array.from(opened.edges, (e) => ground.edgeCosts[e]!);
+    this.#edgeCosts = new Float64Array(opened.edges.length);
+    for (let e = 0; e < opened.edges.length; e++) this.#edgeCosts[e] = ground.edgeCosts[opened.edges[e]!]!;
     this.#spokes = buildSpokes(this.#mesh, ground.cornerAngles);
     this.#search = new FlowSearch(this.#spokes, this.#edgeCosts);
     this.#componentOf = new Int32Array(this.#mesh.vertexCount).fill(-1);

@@ -5,7 +5,7 @@ import type { ChartFrame } from './chart-frame.js';
 interface Connected {
   readonly paths: readonly EdgePath[];
   /** Cost per edge of the mesh under which the paths were found. */
-  costs: Float64Array;
+  readonly costs: Float64Array;
 }
 
 /** Connections are kept while their names have no more characters than this. */
@@ -38,7 +38,6 @@ export class ConnectMemory {
         if (taken.has(e)) return undefined;
       }
     }
-    known.costs = costs;
     return known.paths;
   }
 

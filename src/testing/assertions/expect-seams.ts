@@ -1,6 +1,6 @@
 import type { Vec3 } from '../../math/index.js';
 import type { Mesh } from '../../mesh/index.js';
-import { edgeVertices, seamMask, vertexPosition } from '../../mesh/index.js';
+import { edgeLength, edgeVertices, seamMask, vertexPosition } from '../../mesh/index.js';
 import { MeshAssertionError } from './assertion-error.js';
 import type { SeamsLike } from './expect-charts.js';
 import type { MeshLike } from './mesh-like.js';
@@ -140,9 +140,4 @@ class PlaceNames {
     else this.#cells.set(cell.join(), [place]);
     return place;
   }
-}
-
-function edgeLength(mesh: Mesh, e: number): number {
-  const [p, q] = edgeVertices(mesh, e).map((v) => vertexPosition(mesh, v)) as [Vec3, Vec3];
-  return Math.hypot(p[0] - q[0], p[1] - q[1], p[2] - q[2]);
 }
