@@ -134,6 +134,7 @@ function describeReport(report: LayoutReport) {
     surfaceArea: report.surfaceArea,
     fill: report.fill,
     disks: report.diskCount,
+    unmappedFaces: Int32Array.from(report.unmappedFaces),
     flippedFaces: Int32Array.from(report.flippedFaces),
     degenerateFaces: Int32Array.from(report.degenerateFaces),
     outsideFaces: Int32Array.from(report.outsideFaces),

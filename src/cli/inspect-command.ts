@@ -1,4 +1,5 @@
-import { findMirror } from '../fields/index.js';
+import { buildAxisFrame, findMirror } from '../fields/index.js';
+import { dot } from '../math/index.js';
 import type { Mesh } from '../mesh/index.js';
 import { cutMesh, measureChartTopology } from '../mesh/index.js';
 import { formatAxis } from './axis.js';
@@ -24,6 +25,7 @@ export async function runInspect({ operands, options, streams }: CommandRun): Pr
   const { mesh } = model;
   const axes = readAxes(options, model.document.upAxis);
   const mirror = findMirror(mesh, axes);
+  const { front, side } = buildAxisFrame(axes);
   const shells = measureShells(mesh);
   const faceSides = countFaceSides(mesh);
   const result = {
@@ -74,6 +76,11 @@ export async function runInspect({ operands, options, streams }: CommandRun): Pr
           ? `across ${formatAxis(mirror.normal)}, ${formatShare(mirror.matchedShare)} of the surface has a partner by ${mirror.basis}`
           : 'none',
       ],
+      ...(mirror && Math.abs(dot(mirror.normal, front)) > Math.SQRT1_2
+        ? ([
+            ['', `that is from front to back: does the model face along ${formatAxis(side)}, --front?`],
+          ] as const)
+        : []),
       ...(mesh.repairs.length === 0
         ? ([['repairs', 'none']] as const)
         : mesh.repairs.map((repair, i) => [i === 0 ? 'repairs' : '', repair.message] as const)),

@@ -1,12 +1,18 @@
 import { throwIfAborted } from '../errors.js';
 import { buildRestTriangles } from '../flattening/index.js';
 import type { ChartSurface, ChartTopology, Mesh } from '../mesh/index.js';
-import { computeEdgeLengths, extractCharts, measureChartTopology, requireMesh } from '../mesh/index.js';
+import {
+  computeEdgeLengths,
+  edgeFaces,
+  extractCharts,
+  measureChartTopology,
+  requireMesh,
+} from '../mesh/index.js';
 import type { ChartDistortion } from './chart-distortion.js';
 import { findChartGap } from './chart-gap.js';
 import type { Overlaps, UvTriangles } from './find-overlaps.js';
 import { findOverlaps } from './find-overlaps.js';
-import { chartVertexUvs, checkCornerUvs, cutAtUvSeams } from './layout-charts.js';
+import { chartVertexUvs, cutAtUvSeams, markMappedFaces } from './layout-charts.js';
 import { measureChart } from './measure-chart.js';
 
 export interface MeasureLayoutOptions {
@@ -61,8 +67,10 @@ export interface LayoutChart {
 /** What the UVs of a whole mesh are worth. */
 export interface LayoutReport {
   readonly charts: readonly LayoutChart[];
-  /** Chart of each face. */
+  /** Chart of each face, -1 for those without UVs. */
   readonly faceCharts: Int32Array;
+  /** The caller's faces without UVs, which no other figure counts. */
+  readonly unmappedFaces: readonly number[];
   readonly diskCount: number;
   /** Area-weighted mean symmetric Dirichlet energy, each chart at its own best scale; 4 at best. */
   readonly energy: number;
@@ -91,15 +99,15 @@ export interface LayoutReport {
   /** Length of the edges between charts (borders not counted), model units. */
   readonly seamLength: number;
   readonly surfaceArea: number;
-  /** Share of the unit square that is covered, overlaps counted once per pair. */
+  /** Share covered of the tiles that charts lie on, overlaps counted once per pair. */
   readonly fill: number;
 }
 
 /**
  * Measures any UVs of a mesh: its charts are what the UVs hold together.
  *
- * @param cornerUvs - u v of every corner in the caller's order, 2 × cornerCount
- * @throws UV_INVALID when the length is wrong or a number is not finite; CANCELLED
+ * @param cornerUvs - u v of every corner in the caller's order, 2 × cornerCount; NaN where there is none
+ * @throws UV_INVALID when the length is wrong, a number infinite or no face has UVs; CANCELLED
  *
  * Near linear in the size of the mesh.
  *
@@ -117,11 +125,14 @@ export function measureLayout(
     throwIfAborted(options.signal);
   };
   report(0, 'charts');
-  checkCornerUvs(mesh, cornerUvs);
+  const isMapped = markMappedFaces(mesh, cornerUvs);
   const resolution = options.resolution ?? MEASURE_LAYOUT_DEFAULTS.resolution;
-  const cut = cutAtUvSeams(mesh, cornerUvs, options.tolerance ?? MEASURE_LAYOUT_DEFAULTS.tolerance);
-  const topologies = measureChartTopology(cut);
-  const surfaces = extractCharts(cut);
+  const tolerance = options.tolerance ?? MEASURE_LAYOUT_DEFAULTS.tolerance;
+  const cut = cutAtUvSeams(mesh, cornerUvs, { tolerance, isMapped });
+  const pieces = extractCharts(cut);
+  const hasUvs = ({ faces }: ChartSurface) => isMapped[faces[0]!] === 1;
+  const topologies = measureChartTopology(cut).filter((_, i) => hasUvs(pieces[i]!));
+  const surfaces = pieces.filter(hasUvs);
   const vertexUvs = surfaces.map((surface) => chartVertexUvs(surface, cornerUvs));
   const charts = surfaces.map((surface, i) => {
     report(0.3 + (0.3 * i) / surfaces.length, 'stretch');
@@ -135,13 +146,15 @@ export function measureLayout(
   report(0.8, 'gaps');
   const edgeLengths = computeEdgeLengths(mesh);
   let seamLength = 0;
-  for (let e = 0; e < mesh.edgeCount; e++) if (cut.isSeam[e]) seamLength += edgeLengths[e]!;
+  for (let e = 0; e < mesh.edgeCount; e++)
+    if (cut.isSeam[e] && edgeFaces(mesh, e).every((f) => isMapped[f])) seamLength += edgeLengths[e]!;
   const densities = charts.map((chart) => chart.texelDensity).filter((d) => d > 0);
   const gap = findChartGap(collectSides(surfaces, vertexUvs), GAP_REACH / resolution) * resolution;
   report(1, 'done');
   return {
     charts,
-    faceCharts: cut.faceCharts,
+    faceCharts: listFaceCharts(mesh, surfaces),
+    unmappedFaces: Array.from(isMapped.keys()).filter((f) => !isMapped[f]),
     diskCount: topologies.filter((topology) => topology.isDisk).length,
     ...combineCharts(charts, resolution),
     densitySpread: densities.length > 0 ? Math.max(...densities) / Math.min(...densities) : Infinity,
@@ -149,8 +162,41 @@ export function measureLayout(
     outsideFaces: findOutside(mesh, cornerUvs),
     gap,
     seamLength,
-    fill: Math.max(0, sum(charts, (chart) => Math.abs(chart.distortion.uvArea)) - overlaps.area),
+    fill:
+      Math.max(0, sum(charts, (chart) => Math.abs(chart.distortion.uvArea)) - overlaps.area) /
+      countTiles(vertexUvs),
   };
+}
+
+/** Chart of each face, -1 for those in none. */
+function listFaceCharts(mesh: Mesh, surfaces: readonly ChartSurface[]): Int32Array {
+  const faceCharts = new Int32Array(mesh.faceCount).fill(-1);
+  surfaces.forEach(({ faces }, i) => {
+    for (const f of faces) faceCharts[f] = i;
+  });
+  return faceCharts;
+}
+
+/** Tiles that hold the centre of some chart. */
+function countTiles(vertexUvs: readonly Float64Array[]): number {
+  const tiles = new Set(
+    vertexUvs.map((uvs) => {
+      const { low, high } = boundUvs(uvs);
+      return `${Math.floor((low[0] + high[0]) / 2)} ${Math.floor((low[1] + high[1]) / 2)}`;
+    }),
+  );
+  return tiles.size;
+}
+
+function boundUvs(uvs: Float64Array): { low: [number, number]; high: [number, number] } {
+  const low: [number, number] = [Infinity, Infinity];
+  const high: [number, number] = [-Infinity, -Infinity];
+  for (let k = 0; k < uvs.length; k++) {
+    const axis = (k & 1) as 0 | 1;
+    low[axis] = Math.min(low[axis], uvs[k]!);
+    high[axis] = Math.max(high[axis], uvs[k]!);
+  }
+  return { low, high };
 }
 
 function measureLayoutChart(
@@ -161,18 +207,9 @@ function measureLayoutChart(
 ): LayoutChart {
   const local = measureChart(surface, uvs);
   const toCaller = (faces: readonly number[]) => faces.map((f) => surface.faces[f]!);
-  let lowU = Infinity;
-  let highU = -Infinity;
-  let lowV = Infinity;
-  let highV = -Infinity;
-  for (let v = 0; v < surface.vertexCount; v++) {
-    lowU = Math.min(lowU, uvs[2 * v]!);
-    highU = Math.max(highU, uvs[2 * v]!);
-    lowV = Math.min(lowV, uvs[2 * v + 1]!);
-    highV = Math.max(highV, uvs[2 * v + 1]!);
-  }
-  const column = Math.floor((lowU + highU) / 2);
-  const row = Math.floor((lowV + highV) / 2);
+  const { low, high } = boundUvs(uvs);
+  const column = Math.floor((low[0] + high[0]) / 2);
+  const row = Math.floor((low[1] + high[1]) / 2);
   return {
     faces: surface.faces,
     topology,
@@ -184,10 +221,10 @@ function measureLayoutChart(
     texelDensity: resolution * Math.sqrt(Math.abs(local.uvArea) / local.surfaceArea),
     tile: column >= 0 && column < 10 && row >= 0 ? 1001 + column + 10 * row : undefined,
     isInsideTile:
-      lowU >= column - TILE_SLACK &&
-      highU <= column + 1 + TILE_SLACK &&
-      lowV >= row - TILE_SLACK &&
-      highV <= row + 1 + TILE_SLACK,
+      low[0] >= column - TILE_SLACK &&
+      high[0] <= column + 1 + TILE_SLACK &&
+      low[1] >= row - TILE_SLACK &&
+      high[1] <= row + 1 + TILE_SLACK,
   };
 }
 

@@ -109,6 +109,8 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
   const pairs = pairMirrored
     ? findMirroredPairs(charts, outlines, sources, { members: loose, rotation, notes })
     : [];
+  if (pairMirrored && loose.every((i) => charts[i]!.mirrorOf === undefined))
+    notes.push('no chart has a mirror image to lay beside it');
   const tiles = packPairs(job, pairs, notes);
   const places: (ChartPlace | undefined)[] = charts.map(() => undefined);
   tiles.forEach((tile, t) => {
@@ -125,7 +127,7 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
   const fillLimit = findFillLimit(pieces, members, margins, resolved);
   if (tiles.length === 1 && fillLimit.fill < NOTED_LIMIT)
     notes.push(
-      `chart ${fillLimit.chart} alone spans the square and keeps the fill under ${(100 * fillLimit.fill).toFixed(0)} %`,
+      `chart ${fillLimit.chart} alone spans the square and keeps the fill to ${(100 * fillLimit.fill).toFixed(0)} % at most`,
     );
   const layout = placeCharts({
     mesh,

@@ -60,8 +60,9 @@ export interface LayoutOptions extends AxisOptions {
    */
   readonly stackMirrored?: boolean;
   /**
-   * Lays mirror images beside their originals, each the other's mirror image on the sheet as well. Where limbs are
-   * charts of their own, a twentieth to a tenth of the sheet less is filled.
+   * Lays mirror images beside their originals, each the other's mirror image on the sheet as well, across a line that
+   * may slant unless `rotation` is 'none'. Where limbs are charts of their own, a twentieth to an eighth of the sheet
+   * less is filled. Not together with stackMirrored.
    * @defaultValue false
    */
   readonly pairMirrored?: boolean;
@@ -141,6 +142,8 @@ export function resolveLayoutOptions(options: LayoutOptions): ResolvedLayoutOpti
   const tiles = options.tiles ?? (density === undefined ? 1 : TILE_LIMIT);
   if (!Number.isInteger(tiles) || tiles < 1 || tiles > TILE_LIMIT)
     throw invalid('tiles', tiles, `a whole number from 1 to ${TILE_LIMIT}`);
+  if (options.stackMirrored && options.pairMirrored)
+    throw invalid('pairMirrored', true, 'mirror images either stacked or side by side, not both');
   if (options.locked && tiles > 1 && options.tiles !== undefined)
     throw invalid('tiles', tiles, '1 when charts are locked');
   return {

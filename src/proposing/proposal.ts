@@ -109,8 +109,8 @@ export interface Conflict {
 }
 
 export interface Proposal {
-  /** Best first. */
-  readonly sets: readonly SeamSet[];
+  /** Best first; one at least. */
+  readonly sets: readonly [SeamSet, ...SeamSet[]];
   /** Candidates that were drawn and not offered, in the order of drawing. */
   readonly dropped: readonly DroppedSet[];
   /** Repairs made while the mesh was read. */

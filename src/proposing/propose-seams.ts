@@ -84,6 +84,7 @@ async function proposeSeamsBy(
     repairs: mesh.repairs,
     mirror: study.mirror && { matchedShare: study.mirrorShare },
     conflicts: [
+      ...(study.isTurned ? [TURNED] : []),
       ...study.conflicts,
       ...avoidConflict(avoidedCuts.size),
       ...stretchConflicts(sets, options.stretchLimit),
@@ -94,12 +95,18 @@ async function proposeSeamsBy(
 /** Lets the caller's event loop run, so that progress shows and a signal can arrive. */
 const breathe = (): Promise<void> => new Promise((resolve) => setTimeout(resolve, 0));
 
+const TURNED: Conflict = {
+  hint: 'front',
+  message:
+    'the model is its own mirror image from front to back and not from left to right; if it faces along another axis, give that one as front',
+};
+
 function avoidConflict(count: number): Conflict[] {
   if (count === 0) return [];
   return [
     {
       hint: 'avoid',
-      message: `${count} edges to be avoided are cut in some set, because a hint to keep them or the need for disks weighs more`,
+      message: `${count === 1 ? '1 edge to be avoided is' : `${count} edges to be avoided are`} cut in some set, because a hint to keep them or the need for disks weighs more`,
     },
   ];
 }

@@ -2,7 +2,7 @@ import { LimitError } from '../errors.js';
 import { chooseSpread, describeTradeOff, findParetoFront, scoreSet } from '../ranking/index.js';
 import type { DescribedSet } from './describe-set.js';
 import { type DrawnSet, explainDropped, weighSet } from './drop-sets.js';
-import type { DroppedSet, SeamSet } from './proposal.js';
+import type { DroppedSet, Proposal, SeamSet } from './proposal.js';
 import type { ProposeOptions } from './propose-options.js';
 import { PROPOSE_DEFAULTS } from './propose-options.js';
 
@@ -18,7 +18,7 @@ const PACKABLE = 0.5;
 export function rankSets(
   drawn: readonly DrawnSet[],
   options: ProposeOptions,
-): { readonly sets: SeamSet[]; readonly dropped: DroppedSet[] } {
+): { readonly sets: Proposal['sets']; readonly dropped: DroppedSet[] } {
   const valid = drawn.filter(({ set }) => set.charts.every((chart) => chart.topology.isDisk));
   const limit = options.chartLimit ?? Infinity;
   const within = valid.filter(({ set }) => set.charts.length <= limit);
@@ -46,16 +46,18 @@ export function rankSets(
   const scored = chosen.map((i) => ({ ...offered[i]!, score: scores[i]! }));
   const kept = chosen.map((i) => offered[i]!);
   const dropped = explainDropped({ drawn, valid, within, front, offered, kept }, limit);
-  const sets = scored.map(({ name, set, score }, i) => ({
-    name,
-    seams: set.seams,
-    charts: set.charts,
-    prediction: set.prediction,
-    criteria: set.criteria,
-    score,
-    summary: summarise(name, set, i === 0 ? undefined : scored[0]!.set),
-  }));
-  return { sets, dropped };
+  const [best, ...others] = scored.map(
+    ({ name, set, score }, i): SeamSet => ({
+      name,
+      seams: set.seams,
+      charts: set.charts,
+      prediction: set.prediction,
+      criteria: set.criteria,
+      score,
+      summary: summarise(name, set, i === 0 ? undefined : scored[0]!.set),
+    }),
+  );
+  return { sets: [best!, ...others], dropped };
 }
 
 function summarise(name: string, set: DescribedSet, best: DescribedSet | undefined): string {

@@ -39,7 +39,11 @@ export function studyMesh(source: Mesh, options: ProposeOptions): Study {
   };
   const routes = routeWaypoints(source, canonical, ground, options.hints?.waypoints ?? []);
   const kept = new Set([...hints.kept, ...routes.edges]);
-  if (mirror) for (const e of [...kept]) if (mirror.edgePartners[e]! >= 0) kept.add(mirror.edgePartners[e]!);
+  for (const e of mirror ? [...kept] : []) {
+    const partner = mirror!.edgePartners[e]!;
+    // What was asked for on one side only does not weigh more than what was to be avoided on the other.
+    if (partner >= 0 && !hints.isAvoided[partner]) kept.add(partner);
+  }
   return {
     ...survey,
     ground,

@@ -34,6 +34,8 @@ export interface SurveyFacts {
   readonly mirror: MirrorMap | undefined;
   /** Share of the surface that has a mirror partner. */
   readonly mirrorShare: number;
+  /** Whether it is no mirror image of itself from left to right, but is one from front to back. */
+  readonly isTurned: boolean;
   readonly parts: PartTree;
   /** 1 per face of the head's and torso's front, which stays whole. */
   readonly isFront: Uint8Array;
@@ -125,6 +127,7 @@ function measureSurvey(
     mesh,
     mirror,
     mirrorShare: found?.matchedShare ?? 0,
+    isTurned: isMirrored && !found && isMirroredAcrossFront(mesh),
     parts,
     isFront: markFront(mesh, parts, faceNormals),
     creases: findCreases(mesh, creaseFields, findHardShells(mesh, creaseFields)),
@@ -138,6 +141,12 @@ function measureSurvey(
     area: faceAreas.reduce((sum, a) => sum + a, 0),
   });
 }
+
+/** Share of the surface with a partner at which a body is taken to be symmetric. */
+const SYMMETRIC = 0.9;
+
+const isMirroredAcrossFront = (mesh: Mesh): boolean =>
+  (findMirror(mesh, { axis: [0, 0, 1] })?.matchedShare ?? 0) > SYMMETRIC;
 
 /** Adds what works on the facts. */
 export function equipSurvey(facts: SurveyFacts): Survey {

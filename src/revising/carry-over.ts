@@ -100,7 +100,7 @@ export function carryOver(
   }
   if (unmatchedFaces.length > 0)
     notes.push(
-      `${plural(unmatchedFaces.length, 'face')} of the new mesh lie too far from the old surface to take UVs`,
+      `${plural(unmatchedFaces.length, 'face')} of the new mesh ${unmatchedFaces.length === 1 ? 'lies' : 'lie'} too far from the old surface to take UVs`,
     );
   if (doubtfulFaces.length > 0)
     notes.push(

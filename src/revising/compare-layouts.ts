@@ -11,6 +11,8 @@ export interface LayoutFigures {
   readonly exposedSeamLength?: number;
   /** Greatest over least texel density. */
   readonly densitySpread: number;
+  /** @defaultValue not compared */
+  readonly unmappedFaces?: { readonly length: number };
   readonly flippedFaces: { readonly length: number };
   readonly overlaps: { readonly pairs: { readonly length: number } };
   readonly mirroredCharts: { readonly length: number };
@@ -22,6 +24,7 @@ export interface LayoutFigures {
 }
 
 export type ComparedFigure =
+  | 'faces without UVs'
   | 'flipped faces'
   | 'overlaps'
   | 'faces outside'
@@ -63,6 +66,12 @@ interface Measure {
 }
 
 const MEASURES: readonly Measure[] = [
+  {
+    figure: 'faces without UVs',
+    read: (l) => l.unmappedFaces?.length,
+    claim: (name) => `${name} has fewer faces without UVs`,
+    tie: 'Both have as many faces without UVs',
+  },
   {
     figure: 'flipped faces',
     read: (l) => l.flippedFaces.length,

@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { createExchange, createObj, readGltf, readObj, writeExchange, writeObj } from '../../src/io/index.js';
 import type { MeshInput } from '../../src/mesh/index.js';
+import { makeMarionette } from '../../src/testing/index.js';
 import type { ProcessResult } from './run-in-process.js';
 import { runInProcess } from './run-in-process.js';
 
@@ -390,6 +391,15 @@ describe('measure and inspect', () => {
       mirror: { matchedShare: 1, basis: 'position' },
     });
     expect((await runInProcess(['inspect', file])).out).toContain('mirror   across +x, 100 %');
+  });
+
+  it('asks for the front where a body is symmetric from front to back', async () => {
+    const puppet = makeMarionette({ faces: 700 }).mesh;
+    const none = new Float64Array(2 * puppet.faceVertexIndices.length).fill(Number.NaN);
+    writeFileSync(at('sideways.json'), writeExchange(createExchange(puppet), none));
+    expect((await runInProcess(['inspect', at('sideways.json'), '--front=+x'])).out).toContain(
+      'that is from front to back: does the model face along -z, --front?',
+    );
   });
 
   it('names what was repaired', async () => {

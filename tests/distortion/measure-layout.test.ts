@@ -143,7 +143,25 @@ describe('measureLayout', () => {
     expect(joined.seamLength).toBe(0);
   });
 
-  it('refuses UVs of another length and numbers that are none', () => {
+  it('leaves out faces without UVs, and lists them', () => {
+    const { mesh, cornerUvs } = squares([box(0, 0, 0.5), box(0.5, 0, 0.5), box(0, 0.5, 0.5)]);
+    const holed = cornerUvs.map((x, k) => (k === 9 ? Number.NaN : x));
+    const report = measureLayout(mesh, holed);
+    expect(report.unmappedFaces).toEqual([1]);
+    expect([...report.faceCharts]).toEqual([0, -1, 1]);
+    expect(report.charts.map(({ faces }) => [...faces])).toEqual([[0], [2]]);
+    expect(report.fill).toBeCloseTo(0.5, 12);
+    const whole = measureLayout(mesh, cornerUvs);
+    expect([report.energy, report.texelDensity]).toEqual([whole.energy, whole.texelDensity]);
+    expect(whole.unmappedFaces).toEqual([]);
+  });
+
+  it('fills the tiles that charts lie on', () => {
+    const { mesh, cornerUvs } = squares([box(0, 0, 1), box(1, 0, 0.5)]);
+    expect(measureLayout(mesh, cornerUvs).fill).toBeCloseTo((1 + 0.25) / 2, 12);
+  });
+
+  it('refuses UVs of another length, infinite ones, and none at all', () => {
     const { mesh, cornerUvs } = squares([box(0, 0, 1)]);
     for (const uvs of [cornerUvs.slice(1), cornerUvs.map(() => Number.NaN), cornerUvs.map(() => Infinity)])
       expect(() => measureLayout(mesh, uvs)).toThrow(expect.objectContaining({ code: 'UV_INVALID' }));

@@ -125,6 +125,13 @@ describe('mirror images side by side', () => {
     expect(arrangeCharts(mesh, { charts: wrong }, quick).notes).toEqual([
       'chart 2 is no exact mirror image of chart 0 on the sheet and was not laid beside it',
     ]);
+    const single = flat.charts.map((chart) => ({ ...chart, mirrorOf: undefined }));
+    expect(arrangeCharts(mesh, { charts: single }, quick).notes).toEqual([
+      'no chart has a mirror image to lay beside it',
+    ]);
+    expect(() => arrangeCharts(mesh, flat, { ...quick, stackMirrored: true })).toThrow(
+      expect.objectContaining({ code: 'OPTION_INVALID' }),
+    );
     const { uvs } = arrangeCharts(mesh, flat, quick);
     const locked = arrangeCharts(mesh, flat, { ...quick, locked: { charts: [0], uvs } });
     expect(locked.charts[0]!.locked).toBe(true);

@@ -40,6 +40,17 @@ describe('hints', () => {
     }
   });
 
+  it('keep: on one side only where its mirror image is to be avoided', async () => {
+    const image = ends(uncut).map((p) => puppet.pointPartners[p]!) as [number, number];
+    const { sets, conflicts } = await propose({ keep: [ends(uncut)], avoid: [image] });
+    const isImage = (pair: readonly number[]) => image.every((p) => pair.includes(p));
+    for (const { seams } of sets) {
+      expect(seamMask(mesh, seams)[uncut]).toBe(1);
+      expect(seams.flatMap(({ edges }) => edges).some(isImage)).toBe(false);
+    }
+    expect(conflicts).toEqual([]);
+  });
+
   it('avoid: the edge stays whole where anything else will do', async () => {
     const opening = plain.sets[0]!.seams.find((seam) => seam.role === 'opening' && seam.edges.length > 3)!;
     const avoid = opening.edges.slice(1, 2);

@@ -157,6 +157,14 @@ describe('options', () => {
     await expect(propose(cube({ n: 2 }), options as never)).rejects.toMatchObject({ code });
   });
 
+  it('are doubted where the model is symmetric from front to back instead of from left to right', async () => {
+    const mesh = buildMesh(makeMarionette({ faces: 700 }).mesh);
+    const turned = await proposeSeams(mesh, { front: [1, 0, 0] });
+    expect(turned.conflicts.map(({ hint }) => hint)).toContain('front');
+    for (const options of [{}, { front: [1, 0, 0], symmetry: 'off' }] as const)
+      expect((await proposeSeams(mesh, options)).conflicts.map(({ hint }) => hint)).not.toContain('front');
+  });
+
   it('say when no set is within the chart limit', async () => {
     const two = buildMesh(makeMarionette({ faces: 900, buttons: 3 }).mesh);
     await expect(proposeSeams(two, { chartLimit: 1 })).rejects.toMatchObject({ code: 'NO_VALID_SET' });
