@@ -1,5 +1,7 @@
+import type { SymmetricMatrix } from '../linalg/index.js';
 import { analyse, LdlSolver, multiply } from '../linalg/index.js';
 import type { BlockPattern } from './block-pattern.js';
+import type { ReducedMatrix } from './cotangents.js';
 import {
   angleSums,
   assembleLaplacian,
@@ -21,46 +23,77 @@ export function flattenBoundaryFirst(
   pattern: BlockPattern,
   border: Int32Array,
 ): Float64Array {
-  const corners = measureCorners(rest);
-  const laplacian = assembleLaplacian(rest, pattern, corners);
-  const sums = angleSums(rest, corners);
-  const isBorder = new Uint8Array(rest.vertexCount);
-  for (const v of border) isBorder[v] = 1;
-  const reduced = reduceMatrix(laplacian, isBorder);
-  const solver =
-    reduced.fullIndex.length > 0
-      ? new LdlSolver(analyse(reduced.matrix)).factor(reduced.matrix.values)
-      : undefined;
+  return new BoundaryFirst(rest, pattern, border).map(0);
+}
 
-  const scales = new Float64Array(rest.vertexCount);
-  if (solver) {
-    const defects = Float64Array.from(reduced.fullIndex, (v) => sums[v]! - 2 * Math.PI);
-    solver.solve(defects).forEach((u, i) => {
-      scales[reduced.fullIndex[i]!] = u;
-    });
-  }
-  const flux = multiply(laplacian, scales);
-  const turns = Float64Array.from(border, (v) => Math.PI - sums[v]! + flux[v]!);
-  const outline = layOutBorder(rest, border, turns);
+/** The same with borders rounded more or less, for one factorisation. */
+export class BoundaryFirst {
+  readonly #rest: RestTriangles;
+  readonly #border: Int32Array;
+  readonly #laplacian: SymmetricMatrix;
+  readonly #reduced: ReducedMatrix;
+  readonly #solver: LdlSolver | undefined;
+  readonly #lengths: Float64Array;
+  /** Turns of the border that has zero scale, and of a round one. */
+  readonly #turns: Float64Array;
+  readonly #roundTurns: Float64Array;
 
-  const uvs = new Float64Array(2 * rest.vertexCount);
-  for (let axis = 0; axis < 2; axis++) {
-    const given = new Float64Array(rest.vertexCount);
-    border.forEach((v, i) => {
-      given[v] = outline[2 * i + axis]!;
-      uvs[2 * v + axis] = given[v]!;
-    });
-    solver?.solve(reducedRightHandSide(laplacian, reduced, given)).forEach((x, i) => {
-      uvs[2 * reduced.fullIndex[i]! + axis] = x;
-    });
+  constructor(rest: RestTriangles, pattern: BlockPattern, border: Int32Array) {
+    this.#rest = rest;
+    this.#border = border;
+    const corners = measureCorners(rest);
+    this.#laplacian = assembleLaplacian(rest, pattern, corners);
+    const isBorder = new Uint8Array(rest.vertexCount);
+    for (const v of border) isBorder[v] = 1;
+    this.#reduced = reduceMatrix(this.#laplacian, isBorder);
+    const { fullIndex, matrix } = this.#reduced;
+    this.#solver = fullIndex.length > 0 ? new LdlSolver(analyse(matrix)).factor(matrix.values) : undefined;
+    this.#lengths = borderLengths(rest, border);
+    this.#turns = this.#findTurns(angleSums(rest, corners));
+    const perimeter = this.#lengths.reduce((sum, length) => sum + length, 0);
+    const n = border.length;
+    this.#roundTurns = this.#lengths.map(
+      (length, i) => (Math.PI * (length + this.#lengths[(i + n - 1) % n]!)) / perimeter,
+    );
   }
-  return uvs;
+
+  /** @param roundness - 0 for the border's own curvature, 1 for a round border, which cannot cross itself */
+  map(roundness: number): Float64Array {
+    const turns = this.#turns.map((turn, i) => turn + roundness * (this.#roundTurns[i]! - turn));
+    const outline = layOutBorder(this.#lengths, turns);
+    const { vertexCount } = this.#rest;
+    const uvs = new Float64Array(2 * vertexCount);
+    for (let axis = 0; axis < 2; axis++) {
+      const given = new Float64Array(vertexCount);
+      this.#border.forEach((v, i) => {
+        given[v] = outline[2 * i + axis]!;
+        uvs[2 * v + axis] = given[v]!;
+      });
+      this.#solver?.solve(reducedRightHandSide(this.#laplacian, this.#reduced, given)).forEach((x, i) => {
+        uvs[2 * this.#reduced.fullIndex[i]! + axis] = x;
+      });
+    }
+    return uvs;
+  }
+
+  /** Turn of the border at each of its vertices where its scale is zero. */
+  #findTurns(sums: Float64Array): Float64Array {
+    const { fullIndex } = this.#reduced;
+    const scales = new Float64Array(this.#rest.vertexCount);
+    if (this.#solver) {
+      const defects = Float64Array.from(fullIndex, (v) => sums[v]! - 2 * Math.PI);
+      this.#solver.solve(defects).forEach((u, i) => {
+        scales[fullIndex[i]!] = u;
+      });
+    }
+    const flux = multiply(this.#laplacian, scales);
+    return Float64Array.from(this.#border, (v) => Math.PI - sums[v]! + flux[v]!);
+  }
 }
 
 /** Closes the polygon of the border's lengths and turning angles by the least relative change of lengths. */
-function layOutBorder(rest: RestTriangles, border: Int32Array, turns: Float64Array): Float64Array {
-  const n = border.length;
-  const lengths = borderLengths(rest, border);
+function layOutBorder(lengths: Float64Array, turns: Float64Array): Float64Array {
+  const n = lengths.length;
   const tangents = new Float64Array(2 * n);
   let angle = 0;
   let xx = 0;

@@ -3,7 +3,7 @@ import type { ChartSurface } from '../mesh/index.js';
 import { embedBarycentric } from './barycentric.js';
 import { buildBlockPattern } from './block-pattern.js';
 import { findBorderCrossings } from './border-crossings.js';
-import { flattenBoundaryFirst } from './boundary-first.js';
+import { BoundaryFirst } from './boundary-first.js';
 import { outlineOf } from './chart-border.js';
 import { bestScale, isClearlyPositive } from './distortion-energy.js';
 import type { RestTriangles } from './rest-triangles.js';
@@ -21,13 +21,25 @@ export interface Start {
 /** What a start is made to keep to before it is judged, such as a mirror. */
 export type Shaper = (uvs: Float64Array) => Float64Array;
 
-/** The boundary-first map when it is sound, which is near the optimum, else a barycentric embedding. */
+/**
+ * How far the border is rounded, one try after the other, before the map is given up. Half way there is room between
+ * limbs that lay across one another; a border that only just comes clear of itself (0.1) led to worse optima.
+ */
+const ROUNDNESSES = [0, 0.5];
+
+/**
+ * The boundary-first map when it is sound, which is near the optimum, with the border rounded where it crosses itself;
+ * else a barycentric embedding.
+ */
 export function findStart(surface: ChartSurface, border: Int32Array, shape: Shaper = (uvs) => uvs): Start {
   const rest = buildRestTriangles(surface);
   try {
-    const uvs = shape(flattenBoundaryFirst(rest, buildBlockPattern(rest), border));
-    const start = acceptStart(rest, uvs);
-    if (start && findBorderCrossings(outlineOf(border, uvs), 1).length === 0) return start;
+    const boundaryFirst = new BoundaryFirst(rest, buildBlockPattern(rest), border);
+    for (const roundness of ROUNDNESSES) {
+      const uvs = shape(boundaryFirst.map(roundness));
+      const start = acceptStart(rest, uvs);
+      if (start && findBorderCrossings(outlineOf(border, uvs), 1).length === 0) return start;
+    }
   } catch (error) {
     if (!(error instanceof SeamwrightError)) throw error;
   }
