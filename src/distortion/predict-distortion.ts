@@ -42,6 +42,7 @@ export class DistortionPredictor {
   readonly #mesh: Mesh;
   readonly #mirror: MirroredElements | undefined;
   readonly #known: BoundedMap<string, PredictedChart>;
+  readonly #predicted = new WeakMap<CutMesh, DistortionPrediction>();
   #system: StrainSystem | undefined;
 
   /** @param mirror - halves the work: charts that are mirror images are predicted alike, one of them being worked out */
@@ -53,7 +54,16 @@ export class DistortionPredictor {
 
   /** As predictDistortion. */
   predict(seams: readonly SeamEdges[] | CutMesh): DistortionPrediction {
-    const cut = 'faceCharts' in seams ? seams : cutMesh(this.#mesh, seamMask(this.#mesh, seams));
+    if (!('faceCharts' in seams)) return this.#predictCut(cutMesh(this.#mesh, seamMask(this.#mesh, seams)));
+    let prediction = this.#predicted.get(seams);
+    if (!prediction) {
+      prediction = this.#predictCut(seams);
+      this.#predicted.set(seams, prediction);
+    }
+    return prediction;
+  }
+
+  #predictCut(cut: CutMesh): DistortionPrediction {
     const { offsets, faces } = groupFacesByChart(cut);
     const charts = Array.from({ length: cut.chartCount }, (_, i) =>
       this.#recall(faces.slice(offsets[i]!, offsets[i + 1]!), cut.isSeam),

@@ -36,6 +36,7 @@ export function draftSeams(
   for (const collar of chooseCollars(study, collars, strategy.takenOff))
     if (collar.every(isFree)) base.add(collar, 'collar');
   const isBarred = markBarred(study);
+  const isUnreachable = markUnreachable(study, isBarred);
   const openings = findTerminals(study, strategy).filter((v) => !isBarred[v]);
   const reliefs = new Set<VertexId>();
   let draft = new SeamDraft(study.mesh, base);
@@ -47,7 +48,8 @@ export function draftSeams(
     const before = reliefs.size;
     for (let round = 0; round < RELIEF_ROUNDS; round++) {
       throwIfAborted(signal);
-      const spots = reliefTerminals(study, draft, plan, reliefs, isStretched).filter((v) => !reliefs.has(v));
+      const limits = { reliefs, isUnreachable, isStretched };
+      const spots = reliefTerminals(study, draft, plan, limits).filter((v) => !reliefs.has(v));
       if (spots.length === 0) break;
       for (const v of spots) reliefs.add(v);
       growSeams(study, draft, plan, spots, reliefs);
@@ -104,17 +106,24 @@ export function openDisks(study: Study, draft: SeamDraft, strategy: Pick<Strateg
   }
 }
 
+interface ReliefLimits {
+  /** Spots that are opened already. */
+  readonly reliefs: ReadonlySet<VertexId>;
+  /** 1 per vertex that a relief must not end in. */
+  readonly isUnreachable: Uint8Array;
+  /** 1 per face that reliefs are sought on; all when left out. */
+  readonly isStretched: Uint8Array | undefined;
+}
+
 /** The most strained vertices of the charts, with their mirror images. */
 function reliefTerminals(
   study: Study,
   draft: SeamDraft,
   strategy: Strategy,
-  reliefs: ReadonlySet<VertexId>,
-  isStretched?: Uint8Array,
+  { reliefs, isUnreachable, isStretched }: ReliefLimits,
 ): VertexId[] {
   const { mirror, reliefFinder, frames } = study;
   const terminals = new Set<VertexId>();
-  const isClosedTo = markUnreachable(study);
   const openedFeet = new Set([...reliefs].map((v) => footOfToe(study, v)));
   const spots = reliefFinder
     .find(frames.at(draft.isSeam), strategy.reliefProminence)
@@ -124,7 +133,7 @@ function reliefTerminals(
     );
   for (const spot of spots.slice(0, SPOTS_PER_ROUND)) {
     const v = spot.vertex;
-    if (isClosedTo[v]) continue;
+    if (isUnreachable[v]) continue;
     const foot = footOfToe(study, v);
     if (foot >= 0 && !strategy.opensToes) {
       if (openedFeet.has(foot)) continue;
@@ -152,9 +161,8 @@ function markBarred({ mesh, isAvoided }: Study): Uint8Array {
 }
 
 /** Vertices that a relief must not end in: the front, pockets that only the face leads to, and what is barred. */
-function markUnreachable(study: Study): Uint8Array {
-  const { mesh, parts, isFront } = study;
-  const isUnreachable = markBarred(study);
+function markUnreachable({ mesh, parts, isFront }: Study, isBarred: Uint8Array): Uint8Array {
+  const isUnreachable = isBarred.slice();
   for (let f = 0; f < mesh.faceCount; f++) {
     if (!isFront[f] && !POCKETS.has(parts.parts[parts.faceParts[f]!]!.name)) continue;
     for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++)

@@ -2,7 +2,7 @@ import type { DistortionPredictor } from '../distortion/index.js';
 import { GeodesicSolver } from '../fields/index.js';
 import type { EdgeId, FaceId, Mesh, VertexId } from '../mesh/index.js';
 import { edgeVertices, isCutHalfEdge, listBorder } from '../mesh/index.js';
-import type { MirrorMap } from '../seams/index.js';
+import type { ChartFrames, MirrorMap } from '../seams/index.js';
 import { BoundedMap } from '../structures/index.js';
 
 /** A dead end changes the stretch this many of its lengths to all sides, and this share of the diagonal at least. */
@@ -27,7 +27,10 @@ export class SeamSavings {
   readonly #mirror: MirrorMap | undefined;
   readonly #edgeLengths: Float64Array;
   readonly #predictor: DistortionPredictor;
+  readonly #frames: ChartFrames;
   readonly #solver: GeodesicSolver;
+  /** By dead end and chart, and by dead end and patch, which many charts share. */
+  readonly #inCharts = new BoundedMap<string, number>(KEPT_NAME_LENGTH);
   readonly #known = new BoundedMap<string, number>(KEPT_NAME_LENGTH);
   readonly #near: BoundedMap<string, Int32Array>;
   readonly #isNear: Uint8Array;
@@ -39,12 +42,13 @@ export class SeamSavings {
     mesh: Mesh,
     mirror: MirrorMap | undefined,
     edgeLengths: Float64Array,
-    predictor: DistortionPredictor,
+    { predictor, frames }: { readonly predictor: DistortionPredictor; readonly frames: ChartFrames },
   ) {
     this.#mesh = mesh;
     this.#mirror = mirror;
     this.#edgeLengths = edgeLengths;
     this.#predictor = predictor;
+    this.#frames = frames;
     this.#solver = new GeodesicSolver(mesh, 'edges');
     this.#near = new BoundedMap(KEPT_NEAR * mesh.vertexCount);
     this.#isNear = new Uint8Array(mesh.vertexCount);
@@ -59,6 +63,24 @@ export class SeamSavings {
    */
   estimate(isSeam: Uint8Array, edges: readonly EdgeId[]): number {
     const own = this.#chooseTwin(isSeam, edges);
+    const name = this.#nameInChart(isSeam, own);
+    let saving = this.#inCharts.get(name);
+    if (saving === undefined) {
+      saving = this.#workOut(isSeam, own);
+      this.#inCharts.set(name, saving, name.length);
+    }
+    return saving;
+  }
+
+  /** A text that tells a dead end, and all that lies in its chart. */
+  #nameInChart(isSeam: Uint8Array, own: readonly EdgeId[]): string {
+    const { cornerFaces, edgeHalfEdges } = this.#mesh;
+    const frame = this.#frames.at(isSeam);
+    const chart = frame.cut.faceCharts[cornerFaces[edgeHalfEdges[own[0]!]!]!]!;
+    return `${own.join()};${frame.nameChart(chart)}`;
+  }
+
+  #workOut(isSeam: Uint8Array, own: readonly EdgeId[]): number {
     const closed = isSeam.slice();
     for (const e of own) closed[e] = 0;
     const patch = this.#patch(closed, own);
