@@ -62,7 +62,8 @@ export class SeamSavings {
    * @param edges - the dead end, one connected run of seam edges
    */
   estimate(isSeam: Uint8Array, edges: readonly EdgeId[]): number {
-    const own = this.#chooseTwin(isSeam, edges);
+    // From whichever end it was traced.
+    const own = [...this.#chooseTwin(isSeam, edges)].sort((a, b) => a - b);
     const name = this.#nameInChart(isSeam, own);
     let saving = this.#inCharts.get(name);
     if (saving === undefined) {
