@@ -19,7 +19,7 @@ if (matrixFile) {
   );
 } else {
   const b = Float64Array.from({ length: size }, (_, i) => Math.sin(i + 1));
-  const times = { analyse: [], factor: [], solve: [], solve2: [] };
+  const times = { analyse: [], factor: [], solve: [] };
   const clock = (name, work) => {
     const start = performance.now();
     const result = work();
@@ -34,7 +34,6 @@ if (matrixFile) {
   for (let r = 0; r < Number(repeats); r++) {
     clock('factor', () => solver.factor(matrix.values));
     x = clock('solve', () => solver.solve(b));
-    clock('solve2', () => solver.solve2(b, b));
   }
   const product = multiply(matrix, x);
   let residual = 0;

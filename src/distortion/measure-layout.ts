@@ -179,16 +179,11 @@ function listFaceCharts(mesh: Mesh, surfaces: readonly ChartSurface[]): Int32Arr
 
 /** Tiles that hold the centre of some chart. */
 function countTiles(vertexUvs: readonly Float64Array[]): number {
-  const tiles = new Set(
-    vertexUvs.map((uvs) => {
-      const { low, high } = boundUvs(uvs);
-      return `${Math.floor((low[0] + high[0]) / 2)} ${Math.floor((low[1] + high[1]) / 2)}`;
-    }),
-  );
-  return tiles.size;
+  return new Set(vertexUvs.map((uvs) => boundUvs(uvs).tile.join())).size;
 }
 
-function boundUvs(uvs: Float64Array): { low: [number, number]; high: [number, number] } {
+/** Bounds of some UVs, and column and row of the tile that holds their middle. */
+function boundUvs(uvs: Float64Array) {
   const low: [number, number] = [Infinity, Infinity];
   const high: [number, number] = [-Infinity, -Infinity];
   for (let k = 0; k < uvs.length; k++) {
@@ -196,7 +191,7 @@ function boundUvs(uvs: Float64Array): { low: [number, number]; high: [number, nu
     low[axis] = Math.min(low[axis], uvs[k]!);
     high[axis] = Math.max(high[axis], uvs[k]!);
   }
-  return { low, high };
+  return { low, high, tile: low.map((x, axis) => Math.floor((x + high[axis]!) / 2)) as [number, number] };
 }
 
 function measureLayoutChart(
@@ -207,9 +202,8 @@ function measureLayoutChart(
 ): LayoutChart {
   const local = measureChart(surface, uvs);
   const toCaller = (faces: readonly number[]) => faces.map((f) => surface.faces[f]!);
-  const { low, high } = boundUvs(uvs);
-  const column = Math.floor((low[0] + high[0]) / 2);
-  const row = Math.floor((low[1] + high[1]) / 2);
+  const { low, high, tile } = boundUvs(uvs);
+  const [column, row] = tile;
   return {
     faces: surface.faces,
     topology,

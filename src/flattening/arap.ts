@@ -27,7 +27,8 @@ export function flattenArap(rest: RestTriangles, pattern: BlockPattern, start: F
     const { u, v, energy } = rotateTriangles(rest, corners.halfCotangents, uvs);
     if (energy >= (1 - LEAST_GAIN) * last) break;
     last = energy;
-    const [nextU, nextV] = solver.solve2(u, v);
+    const nextU = solver.solve(u, u);
+    const nextV = solver.solve(v, v);
     uvs = new Float64Array(2 * n);
     for (let i = 0; i < n; i++) {
       uvs[2 * i] = nextU[i]!;

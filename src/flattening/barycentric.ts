@@ -49,14 +49,12 @@ export function embedBarycentric(
   const reduced = reduceMatrix(matrix, isBorder);
   if (reduced.fullIndex.length > 0) {
     const solver = new LdlSolver(analyse(reduced.matrix)).factor(reduced.matrix.values);
-    const [u, v] = solver.solve2(
-      reducedRightHandSide(matrix, reduced, given[0]),
-      reducedRightHandSide(matrix, reduced, given[1]),
-    );
-    reduced.fullIndex.forEach((vertex, i) => {
-      uvs[2 * vertex] = u[i]!;
-      uvs[2 * vertex + 1] = v[i]!;
-    });
+    for (const axis of [0, 1] as const) {
+      const solution = solver.solve(reducedRightHandSide(matrix, reduced, given[axis]));
+      reduced.fullIndex.forEach((vertex, i) => {
+        uvs[2 * vertex + axis] = solution[i]!;
+      });
+    }
   }
   return uvs.slice(0, 2 * surface.vertexCount);
 }

@@ -1,10 +1,10 @@
 export type { EdgePath, FlowSearchQuery } from './flow-search.js';
 export { FlowSearch } from './flow-search.js';
+export type { GrownDistances } from './grow-distances.js';
+export { growDistances } from './grow-distances.js';
 export type { FlowNetwork, MinCut } from './min-cut.js';
 export { computeMinCut } from './min-cut.js';
 export type { Spokes } from './spokes.js';
 export { buildSpokes, turnAngle } from './spokes.js';
 export type { SeamGraphArc, SeamGraphNode } from './trace-seams.js';
 export { traceSeams } from './trace-seams.js';
-export type { GrownDistances, GrowOptions, VertexPath, VertexPathOptions } from './vertex-path.js';
-export { findVertexPath, growDistances, tracePath } from './vertex-path.js';

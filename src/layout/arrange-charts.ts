@@ -19,7 +19,7 @@ import { makePiece } from './piece.js';
 import type { ChartPlace } from './place-charts.js';
 import { fitPlace, placeCharts, placeOf, placeOver } from './place-charts.js';
 import type { Reflection } from './stack-mirrored.js';
-import { findReflection } from './stack-mirrored.js';
+import { findReflection, noteNoImage } from './stack-mirrored.js';
 import { findUprightAngles } from './upright.js';
 
 /** Texels are compared in floating point; the gutter is kept this much wider so that none is lost to it. */
@@ -236,7 +236,7 @@ function findStacked(
     if (mirrorOf === undefined || mirrorOf === i || !outlines[mirrorOf] || stacked.has(mirrorOf)) return;
     const reflection = findReflection(outlines[i]!, outlines[mirrorOf]!);
     if (reflection) stacked.set(i, reflection);
-    else notes.push(`chart ${i} is no exact mirror image of chart ${mirrorOf} and was not stacked on it`);
+    else notes.push(noteNoImage(i, mirrorOf, 'stacked on it'));
   });
   return stacked;
 }

@@ -6,7 +6,8 @@ import type { LayoutRotation } from './layout-options.js';
 import type { PackedTile, TileJob } from './pack-tiles.js';
 import { packTiles } from './pack-tiles.js';
 import type { Packing, Piece, PieceSource, Placement } from './piece.js';
-import { findReflection } from './stack-mirrored.js';
+import { makePiece } from './piece.js';
+import { findReflection, noteNoImage } from './stack-mirrored.js';
 
 /** A chart and its mirror image, to be laid side by side. */
 export interface MirroredPair {
@@ -51,9 +52,7 @@ export function findMirroredPairs(
     const isStraight = rotation === 'free' || Math.abs(Math.sin(turn / 2)) < 1e-9;
     const isAlike = Math.abs(a.size / b.size - 1) < 1e-9;
     if (!reflection || !isStraight || !isAlike) {
-      notes.push(
-        `chart ${image} is no exact mirror image of chart ${original} on the sheet and was not laid beside it`,
-      );
+      notes.push(noteNoImage(image, original, 'laid beside it'));
       continue;
     }
     pairs.push({ original, image, turn: rotation === 'free' ? turn : 0 });
@@ -165,65 +164,32 @@ function joinPair(
   let angle = 0;
   let least = Infinity;
   for (let k = 0; k * step < 2 * Math.PI - 1e-9; k++) {
-    const [x0, y0, x1, y1] = bounds(turned(original.points, k * step));
-    const size = (2 * (x1 - x0) + gap) * (y1 - y0) * (k === 0 ? 1 - UPRIGHT_WORTH : 1);
+    const { halfWidth, halfHeight } = makePiece(original, k * step, 1).piece;
+    const size = (4 * halfWidth + gap) * halfHeight * (k === 0 ? 1 - UPRIGHT_WORTH : 1);
     if (size >= least) continue;
     least = size;
     angle = k * step;
   }
-  const left = turned(original.points, angle);
-  const right = turned(image.points, turn - angle);
-  const [, y0, x1, y1] = bounds(left);
-  const [u0, v0, , v1] = bounds(right);
-  const places: [Placement, Placement] = [
-    { x: -x1 - gap / 2, y: -(y0 + y1) / 2, angle },
-    { x: -u0 + gap / 2, y: -(v0 + v1) / 2, angle: turn - angle },
-  ];
-  const points = Float64Array.from([...shifted(left, places[0]), ...shifted(right, places[1])]);
-  const [a0, b0, a1, b1] = bounds(points);
-  let radius = 0;
-  for (let k = 0; k < points.length; k += 2)
-    radius = Math.max(radius, Math.hypot(points[k]!, points[k + 1]!));
-  const first = original.points.length / 2;
-  const loopOffsets = Int32Array.from([
-    ...original.loopOffsets,
-    ...[...image.loopOffsets].slice(1).map((at) => first + at),
-  ]);
-  return {
-    piece: {
-      points,
-      loopOffsets,
+  const [left, right] = [makePiece(original, angle, 1), makePiece(image, turn - angle, 1)];
+  const shifts = [-(left.piece.halfWidth + gap / 2), right.piece.halfWidth + gap / 2] as const;
+  const points = [left, right].flatMap(({ piece }, side) =>
+    [...piece.points].map((value, k) => (k & 1 ? value : value + shifts[side]!)),
+  );
+  const count = original.points.length / 2;
+  const loopOffsets = [...original.loopOffsets, ...[...image.loopOffsets].slice(1).map((at) => count + at)];
+  const joined = makePiece(
+    {
+      points: Float64Array.from(points),
+      loopOffsets: Int32Array.from(loopOffsets),
       area: original.area + image.area,
-      halfWidth: Math.max(a1, -a0),
-      halfHeight: Math.max(b1, -b0),
-      radius,
     },
-    places,
-  };
-}
-
-function turned(points: Float64Array, angle: number): Float64Array {
-  const c = Math.cos(angle);
-  const s = Math.sin(angle);
-  const result = new Float64Array(points.length);
-  for (let k = 0; k < points.length; k += 2) {
-    result[k] = c * points[k]! - s * points[k + 1]!;
-    result[k + 1] = s * points[k]! + c * points[k + 1]!;
-  }
-  return result;
-}
-
-function shifted(points: Float64Array, { x, y }: Placement): Float64Array {
-  return points.map((value, k) => value + (k & 1 ? y : x));
-}
-
-function bounds(points: Float64Array): [number, number, number, number] {
-  let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (let k = 0; k < points.length; k += 2) {
-    x0 = Math.min(x0, points[k]!);
-    x1 = Math.max(x1, points[k]!);
-    y0 = Math.min(y0, points[k + 1]!);
-    y1 = Math.max(y1, points[k + 1]!);
-  }
-  return [x0, y0, x1, y1];
+    0,
+    1,
+  );
+  const placeIn = (side: 0 | 1, { centre }: PieceSource, own: number): Placement => ({
+    x: shifts[side] - centre[0] - joined.centre[0],
+    y: -centre[1] - joined.centre[1],
+    angle: own,
+  });
+  return { piece: joined.piece, places: [placeIn(0, left, angle), placeIn(1, right, turn - angle)] };
 }

@@ -6,6 +6,10 @@ export interface Reflection {
   readonly shift: readonly [number, number];
 }
 
+/** What is told of a mirror image that is none. */
+export const noteNoImage = (image: number, original: number, lack: string): string =>
+  `chart ${image} is no exact mirror image of chart ${original} and was not ${lack}`;
+
 /** Outlines that differ by more than this share of their size are no mirror images. */
 const TOLERANCE = 1e-5;
 

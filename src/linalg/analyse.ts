@@ -5,7 +5,6 @@ import { countColumns } from './count-columns.js';
 import { buildEliminationTree, invertPermutation, postorder } from './elimination-tree.js';
 import { findSupernodes } from './find-supernodes.js';
 import { orderByMinimumDegree } from './order-minimum-degree.js';
-import { orderByNestedDissection } from './order-nested-dissection.js';
 import type { SupernodeLayout } from './supernode-layout.js';
 import { layOutSupernodes, locateEntries } from './supernode-layout.js';
 import type { SymmetricMatrix } from './symmetric-matrix.js';
@@ -24,20 +23,17 @@ export interface AnalyseOptions {
    */
   readonly groupShare?: number;
   /**
-   * How the unknowns are ordered. Nested dissection takes longer to order and pays on large patterns that are
-   * factored several times. 'as-numbered' keeps the order that unknowns, or groups, are numbered in.
-   * @defaultValue 'minimum-degree'
+   * How the unknowns are ordered. orderByNestedDissection takes longer and pays on large patterns that are factored
+   * several times; nobody carries it who does not name it. 'as-numbered' keeps the order that unknowns, or groups, are
+   * numbered in.
+   * @defaultValue orderByMinimumDegree
    */
-  readonly ordering?: 'minimum-degree' | 'nested-dissection' | 'as-numbered';
+  readonly ordering?: ((graph: Adjacency) => Int32Array) | 'as-numbered';
 }
 
 const GROUP_SHARE = 0.8;
 
-const ORDERINGS = {
-  'minimum-degree': orderByMinimumDegree,
-  'nested-dissection': orderByNestedDissection,
-  'as-numbered': ({ size }: Adjacency) => Int32Array.from({ length: size }, (_, i) => i),
-} as const;
+const keepOrder = ({ size }: Adjacency): Int32Array => Int32Array.from({ length: size }, (_, i) => i);
 
 /** The part of a factorisation that depends on the pattern only; reusable for any values. */
 export interface SymbolicFactor {
@@ -97,8 +93,8 @@ interface Nodes extends GroupMembers {
 }
 
 function findNodes(matrix: Pattern, options: AnalyseOptions): Nodes {
-  const { groups, groupShare = GROUP_SHARE, ordering = 'minimum-degree' } = options;
-  const orderGraph = ORDERINGS[ordering];
+  const { groups, groupShare = GROUP_SHARE, ordering = orderByMinimumDegree } = options;
+  const orderGraph = ordering === 'as-numbered' ? keepOrder : ordering;
   if (!groups) return ungrouped(matrix, orderGraph);
   if (groups.length !== matrix.size) {
     throw new NumericalError(

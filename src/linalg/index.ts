@@ -5,5 +5,6 @@ export type { LdlOptions } from './ldl-solver.js';
 export { LdlSolver } from './ldl-solver.js';
 export { multiply } from './multiply.js';
 export { orderByMinimumDegree } from './order-minimum-degree.js';
+export { orderByNestedDissection } from './order-nested-dissection.js';
 export type { SymmetricMatrix } from './symmetric-matrix.js';
 export { assembleSymmetric, sumTriplets } from './symmetric-matrix.js';

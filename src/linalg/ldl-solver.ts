@@ -1,8 +1,7 @@
 import { NumericalError } from '../errors.js';
 import type { SymbolicFactor } from './analyse.js';
-import type { FactorWorkspace } from './factor-blocks.js';
-import { createWorkspace, factorBlocks } from './factor-blocks.js';
-import { solveBlocks, solveBlocks2 } from './solve-blocks.js';
+import { factorBlocks } from './factor-blocks.js';
+import { solveBlocks } from './solve-blocks.js';
 
 export interface LdlOptions {
   /**
@@ -27,7 +26,6 @@ export class LdlSolver {
   readonly #values: Float64Array;
   readonly #pivots: Float64Array;
   readonly #floors: Float64Array;
-  readonly #workspace: FactorWorkspace;
   #isFactored = false;
 
   constructor(symbolic: SymbolicFactor, options: LdlOptions = {}) {
@@ -37,7 +35,6 @@ export class LdlSolver {
     this.#values = new Float64Array(layout.blockOffsets[layout.count]!);
     this.#pivots = new Float64Array(size);
     this.#floors = new Float64Array(size);
-    this.#workspace = createWorkspace(layout);
   }
 
   /**
@@ -60,7 +57,7 @@ export class LdlSolver {
     scatter(values, entryTargets, this.#values);
     for (let k = 0; k < size; k++)
       this.#floors[k] = this.#tolerance * Math.abs(values[diagonalEntries[order[k]!]!]!);
-    const failed = factorBlocks(layout, this.#values, this.#pivots, this.#floors, this.#workspace);
+    const failed = factorBlocks(layout, this.#values, this.#pivots, this.#floors);
     if (failed >= 0) this.#fail(failed);
     this.#isFactored = true;
     return this;
@@ -102,34 +99,6 @@ export class LdlSolver {
    */
   solveLeading(b: Float64Array, first: number): Float64Array {
     return this.#solve(b, new Float64Array(b.length), (k) => this.symbolic.order[k]! >= first);
-  }
-
-  /**
-   * Solves A x = b for two right-hand sides, such as u and v, in one pass over the factor. The outputs may
-   * be the inputs.
-   *
-   * @throws MATRIX_SHAPE as for `solve`
-   */
-  solve2(
-    b0: Float64Array,
-    b1: Float64Array,
-    out0: Float64Array = new Float64Array(b0.length),
-    out1: Float64Array = new Float64Array(b1.length),
-  ): [Float64Array, Float64Array] {
-    const { size, order, layout } = this.symbolic;
-    this.#check(b0.length);
-    this.#check(b1.length);
-    const x = new Float64Array(2 * size);
-    for (let k = 0; k < size; k++) {
-      x[2 * k] = b0[order[k]!]!;
-      x[2 * k + 1] = b1[order[k]!]!;
-    }
-    solveBlocks2(layout, this.#values, this.#pivots, x);
-    for (let k = 0; k < size; k++) {
-      out0[order[k]!] = x[2 * k]!;
-      out1[order[k]!] = x[2 * k + 1]!;
-    }
-    return [out0, out1];
   }
 
   #solve(b: Float64Array, out: Float64Array, isHeld?: (step: number) => boolean): Float64Array {

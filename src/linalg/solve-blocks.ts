@@ -18,22 +18,6 @@ export function solveBlocks(
   for (let s = layout.count - 1; s >= 0; s--) backward(layout, values, s, x, sums);
 }
 
-/** The same for two right-hand sides, interleaved: x[2 j] and x[2 j + 1]. One pass over the factor serves both. */
-export function solveBlocks2(
-  layout: SupernodeLayout,
-  values: Float64Array,
-  pivots: Float64Array,
-  x: Float64Array,
-): void {
-  for (let s = 0; s < layout.count; s++) forward2(layout, values, s, x);
-  for (let j = 0; j < pivots.length; j++) {
-    x[2 * j]! /= pivots[j]!;
-    x[2 * j + 1]! /= pivots[j]!;
-  }
-  const sums = new Float64Array(2 * widestBlock(layout));
-  for (let s = layout.count - 1; s >= 0; s--) backward2(layout, values, s, x, sums);
-}
-
 function widestBlock(layout: SupernodeLayout): number {
   let widest = 0;
   for (let s = 0; s < layout.count; s++)
@@ -146,72 +130,4 @@ function gatherRows4(
   const x3 = x[rows[q + 3]!]!;
   for (let k = 0; k < width; k++)
     sums[k]! -= values[p0 + k]! * x0 + values[p1 + k]! * x1 + values[p2 + k]! * x2 + values[p3 + k]! * x3;
-}
-
-function forward2(layout: SupernodeLayout, values: Float64Array, s: number, x: Float64Array): void {
-  const { firstColumns, rowOffsets, rows, blockOffsets } = layout;
-  const first = 2 * firstColumns[s]!;
-  const width = firstColumns[s + 1]! - firstColumns[s]!;
-  let p = blockOffsets[s]! + width;
-  for (let i = 1; i < width; i++) {
-    let u = x[first + 2 * i]!;
-    let v = x[first + 2 * i + 1]!;
-    for (let k = 0; k < i; k++) {
-      const l = values[p + k]!;
-      u -= l * x[first + 2 * k]!;
-      v -= l * x[first + 2 * k + 1]!;
-    }
-    x[first + 2 * i] = u;
-    x[first + 2 * i + 1] = v;
-    p += width;
-  }
-  p = blockOffsets[s]! + width * width;
-  for (let q = rowOffsets[s]!; q < rowOffsets[s + 1]!; q++) {
-    let u = 0;
-    let v = 0;
-    for (let k = 0; k < width; k++) {
-      const l = values[p + k]!;
-      u += l * x[first + 2 * k]!;
-      v += l * x[first + 2 * k + 1]!;
-    }
-    x[2 * rows[q]!]! -= u;
-    x[2 * rows[q]! + 1]! -= v;
-    p += width;
-  }
-}
-
-function backward2(
-  layout: SupernodeLayout,
-  values: Float64Array,
-  s: number,
-  x: Float64Array,
-  sums: Float64Array,
-): void {
-  const { firstColumns, rowOffsets, rows, blockOffsets } = layout;
-  const first = 2 * firstColumns[s]!;
-  const width = firstColumns[s + 1]! - firstColumns[s]!;
-  for (let k = 0; k < 2 * width; k++) sums[k] = x[first + k]!;
-  let p = blockOffsets[s]! + width * width;
-  for (let q = rowOffsets[s]!; q < rowOffsets[s + 1]!; q++) {
-    const u = x[2 * rows[q]!]!;
-    const v = x[2 * rows[q]! + 1]!;
-    for (let k = 0; k < width; k++) {
-      const l = values[p + k]!;
-      sums[2 * k]! -= l * u;
-      sums[2 * k + 1]! -= l * v;
-    }
-    p += width;
-  }
-  for (let i = width - 1; i >= 0; i--) {
-    const u = sums[2 * i]!;
-    const v = sums[2 * i + 1]!;
-    x[first + 2 * i] = u;
-    x[first + 2 * i + 1] = v;
-    p = blockOffsets[s]! + i * width;
-    for (let k = 0; k < i; k++) {
-      const l = values[p + k]!;
-      sums[2 * k]! -= l * u;
-      sums[2 * k + 1]! -= l * v;
-    }
-  }
 }

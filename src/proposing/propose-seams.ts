@@ -98,7 +98,7 @@ const breathe = (): Promise<void> => new Promise((resolve) => setTimeout(resolve
 const TURNED: Conflict = {
   hint: 'front',
   message:
-    'the model is its own mirror image from front to back and not from left to right; if it faces along another axis, give that one as front',
+    'the model is its own mirror image from front to back, not from left to right; if it faces along another axis, give that as front',
 };
 
 function avoidConflict(count: number): Conflict[] {

@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { bidirectional, dijkstra } from 'graphology-shortest-path';
 import { describe, expect, test } from 'vitest';
-import type { VertexPath } from '../../src/graph/index.js';
-import { findVertexPath, growDistances, tracePath } from '../../src/graph/index.js';
+import type { GrownDistances } from '../../src/graph/index.js';
+import { growDistances } from '../../src/graph/index.js';
 import { toGraph } from '../../src/graphology/index.js';
 import type { Mesh } from '../../src/mesh/index.js';
 import { computeEdgeLengths, edgeVertices } from '../../src/mesh/index.js';
@@ -15,15 +15,18 @@ function randomCosts(mesh: Mesh, seed: number): Float64Array {
   return computeEdgeLengths(mesh).map((length) => length * random.between(0.2, 2));
 }
 
-function checkChain(mesh: Mesh, path: VertexPath): void {
-  expect(path.vertices.length).toBe(path.edges.length + 1);
-  path.edges.forEach((e, i) => {
-    const ends = [...edgeVertices(mesh, e)].sort((a, b) => a - b);
-    expect(ends).toEqual([path.vertices[i]!, path.vertices[i + 1]!].sort((a, b) => a - b));
-  });
+/** Vertices from the source to one, and the cost of the edges between them. */
+function traceBack(grown: GrownDistances, end: number, costs: Float64Array) {
+  const vertices = [end];
+  let cost = 0;
+  for (let v = end; grown.parentVertices[v]! >= 0; v = grown.parentVertices[v]!) {
+    vertices.unshift(grown.parentVertices[v]!);
+    cost += costs[grown.parentEdges[v]!]!;
+  }
+  return { vertices, cost };
 }
 
-describe('findVertexPath against graphology-shortest-path', () => {
+describe('growDistances against graphology-shortest-path', () => {
   for (const [name, input] of [
     ['quads', creature(2)],
     ['triangles', triangulated(creature(1))],
@@ -41,20 +44,17 @@ describe('findVertexPath against graphology-shortest-path', () => {
             const costs = randomCosts(mesh, seed);
             const graph = toGraph(mesh, costs);
             const expected = dijkstra.bidirectional(graph, String(a), String(b), 'weight').map(Number);
-            const path = findVertexPath(mesh, [a], [b], costs)!;
-            checkChain(mesh, path);
-            expect([...path.vertices]).toEqual(expected);
-            expect(path.cost).toBeCloseTo(
-              path.edges.reduce((sum, e) => sum + costs[e]!, 0),
-              9,
-            );
+            const grown = growDistances(mesh, [a], costs);
+            const { vertices, cost } = traceBack(grown, b, costs);
+            expect(vertices).toEqual(expected);
+            expect(cost).toBeCloseTo(grown.distances[b]!, 9);
           },
         ),
         { numRuns: 40 },
       );
     });
 
-  test('with costs of 1 it has as few edges as the unweighted search', () => {
+  test('with costs of 1 it takes as few edges as the unweighted search', () => {
     const mesh = meshOf(creature(2));
     const graph = toGraph(mesh);
     const ones = new Float64Array(mesh.edgeCount).fill(1);
@@ -63,50 +63,37 @@ describe('findVertexPath against graphology-shortest-path', () => {
       [17, 250],
       [300, 4],
     ] as const)
-      expect(findVertexPath(mesh, [a], [b], ones)!.cost).toBe(
+      expect(growDistances(mesh, [a], ones).distances[b]).toBe(
         bidirectional(graph, String(a), String(b))!.length - 1,
       );
   });
 });
 
-describe('findVertexPath', () => {
+describe('growDistances', () => {
   const mesh = meshOf(patch(6, 4));
   const costs = computeEdgeLengths(mesh);
 
-  test('takes the nearest of several sources and targets; a source that is a target costs nothing', () => {
+  test('grows from the nearest of several sources, whose own distance is 0', () => {
     const graph = toGraph(mesh, costs);
     const between = (a: number, b: number) =>
       dijkstra.bidirectional(graph, String(a), String(b), 'weight').length - 1;
     const sources = [0, 5, 30];
-    const targets = [12, 33];
-    const least = Math.min(...sources.flatMap((a) => targets.map((b) => between(a, b))));
-    expect(findVertexPath(mesh, sources, targets, costs)!.cost).toBe(least);
-    expect(findVertexPath(mesh, [3, 4], [4, 9], costs)).toEqual({
-      vertices: Int32Array.of(4),
-      edges: new Int32Array(0),
-      cost: 0,
-    });
+    const { distances, parentEdges } = growDistances(mesh, sources, costs);
+    for (const v of [12, 33])
+      expect(distances[v]).toBeCloseTo(Math.min(...sources.map((a) => between(a, v))), 9);
+    for (const v of sources) expect([distances[v], parentEdges[v]]).toEqual([0, -1]);
   });
 
-  test('goes round blocked edges and vertices, and gives up when there is no way', () => {
-    const free = findVertexPath(mesh, [0], [mesh.vertexCount - 1], costs)!;
-    const blockedEdges = new Uint8Array(mesh.edgeCount);
-    blockedEdges[free.edges[3]!] = 1;
-    const round = findVertexPath(mesh, [0], [mesh.vertexCount - 1], costs, { blockedEdges })!;
-    checkChain(mesh, round);
-    expect([...round.edges]).not.toContain(free.edges[3]);
-    const blockedVertices = new Uint8Array(mesh.vertexCount);
-    blockedVertices[free.vertices[4]!] = 1;
-    expect([
-      ...findVertexPath(mesh, [0], [mesh.vertexCount - 1], costs, { blockedVertices })!.vertices,
-    ]).not.toContain(free.vertices[4]);
-    blockedVertices.fill(1);
-    expect(findVertexPath(mesh, [0], [mesh.vertexCount - 1], costs, { blockedVertices })).toBeUndefined();
+  test('takes no edge of infinite cost, and leads nowhere on another shell', () => {
+    const blocked = costs.map((cost, e) => (edgeVertices(mesh, e).includes(0) ? Infinity : cost));
+    expect(growDistances(mesh, [0], blocked).distances.filter((d) => d < Infinity)).toHaveLength(1);
     const two = meshOf(joined(sphere(2), sphere(2, 2)));
-    expect(findVertexPath(two, [0], [two.vertexCount - 1], computeEdgeLengths(two))).toBeUndefined();
+    const far = growDistances(two, [0], computeEdgeLengths(two));
+    expect(far.distances[two.vertexCount - 1]).toBe(Infinity);
+    expect(far.parentEdges[two.vertexCount - 1]).toBe(-1);
   });
 
-  test('growDistances: the triangle inequality holds with equality along parents', () => {
+  test('the triangle inequality holds with equality along parents', () => {
     const body = meshOf(creature(2));
     const weights = randomCosts(body, 4);
     const grown = growDistances(body, [0, 50], weights);
@@ -115,19 +102,15 @@ describe('findVertexPath', () => {
       expect(Math.abs(grown.distances[a]! - grown.distances[b]!)).toBeLessThanOrEqual(weights[e]! + 1e-12);
     }
     for (let v = 0; v < body.vertexCount; v++) {
-      const path = tracePath(grown, v);
-      expect(path.vertices[0]).toBe(grown.roots[v]);
-      expect(path.edges.reduce((sum, e) => sum + weights[e]!, 0)).toBeCloseTo(grown.distances[v]!, 9);
+      const { vertices, cost } = traceBack(grown, v, weights);
+      expect([0, 50]).toContain(vertices[0]);
+      expect(cost).toBeCloseTo(grown.distances[v]!, 9);
     }
-    const near = growDistances(body, [0, 50], weights, { maxDistance: 1 });
-    near.distances.forEach((d, v) => {
-      expect(d).toBe(grown.distances[v]! <= 1 ? grown.distances[v]! : Infinity);
-    });
   });
 
   test('refuses costs that do not fit', () => {
     for (const bad of [new Float64Array(3), costs.map((c, e) => (e === 5 ? -1 : c)), costs.map(() => NaN)])
-      expect(() => findVertexPath(mesh, [0], [1], bad)).toThrowError(
+      expect(() => growDistances(mesh, [0], bad)).toThrowError(
         expect.objectContaining({ code: 'OPTION_INVALID' }),
       );
   });

@@ -123,7 +123,7 @@ describe('mirror images side by side', () => {
       i === 2 ? { ...chart, mirrorOf: 0 } : { ...chart, mirrorOf: undefined },
     );
     expect(arrangeCharts(mesh, { charts: wrong }, quick).notes).toEqual([
-      'chart 2 is no exact mirror image of chart 0 on the sheet and was not laid beside it',
+      'chart 2 is no exact mirror image of chart 0 and was not laid beside it',
     ]);
     const single = flat.charts.map((chart) => ({ ...chart, mirrorOf: undefined }));
     expect(arrangeCharts(mesh, { charts: single }, quick).notes).toEqual([

@@ -1,0 +1,125 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import type { FactorTask } from '../../src/linalg/block-eliminator.js';
+import type { Assembly } from '../../src/linalg/compiled-eliminator.js';
+import { openCompiledEliminator } from '../../src/linalg/compiled-eliminator.js';
+import { factorWith } from '../../src/linalg/factor-blocks.js';
+import type { SymmetricMatrix } from '../../src/linalg/index.js';
+import { analyse, LdlSolver } from '../../src/linalg/index.js';
+import { PlainEliminator } from '../../src/linalg/plain-eliminator.js';
+import { assemble, gridEdges, laplacian, positiveSystems, sineVector } from './systems.js';
+
+type Symbolic = ReturnType<typeof analyse>;
+
+function openTask(matrix: SymmetricMatrix, { layout, entryTargets, size }: Symbolic, floor = 0): FactorTask {
+  const values = new Float64Array(layout.blockOffsets[layout.count]!);
+  entryTargets.forEach((target, k) => {
+    values[target] = matrix.values[k]!;
+  });
+  const floors = new Float64Array(size).fill(floor);
+  return { layout, values, pivots: new Float64Array(size), floors };
+}
+
+/** L of every block up to its diagonal; what lies above is never read. */
+function lowerEntries({ layout, values }: FactorTask): number[] {
+  const entries: number[] = [];
+  for (let s = 0; s < layout.count; s++) {
+    const width = layout.firstColumns[s + 1]! - layout.firstColumns[s]!;
+    const rows = width + layout.rowOffsets[s + 1]! - layout.rowOffsets[s]!;
+    for (let i = 0; i < rows; i++)
+      for (let j = 0; j < Math.min(width, i + 1); j++)
+        entries.push(values[layout.blockOffsets[s]! + i * width + j]!);
+  }
+  return entries;
+}
+
+function factorBoth(matrix: SymmetricMatrix, floor = 0) {
+  const symbolic = analyse(matrix);
+  const [plain, compiled] = [openTask(matrix, symbolic, floor), openTask(matrix, symbolic, floor)];
+  const failed = [
+    factorWith(new PlainEliminator(plain), symbolic.layout),
+    factorWith(openCompiledEliminator(compiled)!, symbolic.layout),
+  ];
+  return { plain, compiled, failed };
+}
+
+/** Every unknown coupled with every other: one block, of several panels. */
+const full = (size: number) =>
+  assemble(
+    laplacian(
+      size,
+      Array.from({ length: size }, (_, i) => i).flatMap((i) =>
+        Array.from({ length: i }, (_, j) => [i, j, 1 + ((i * 7 + j * 3) % 11)] as const),
+      ),
+      [1],
+    ),
+  );
+
+describe('compiled and plain elimination', () => {
+  it('give the same bits, whatever the sizes of blocks and panels', () => {
+    const matrices = [
+      ...[1, 2, 3, 5, 47, 48, 49, 50, 51, 97, 150].map(full),
+      assemble(laplacian(1600, gridEdges(40), [1])),
+    ];
+    for (const matrix of matrices) {
+      const { plain, compiled, failed } = factorBoth(matrix);
+      expect(failed).toEqual([-1, -1]);
+      expect(compiled.pivots).toEqual(plain.pivots);
+      expect(lowerEntries(compiled)).toEqual(lowerEntries(plain));
+    }
+  });
+
+  it('give the same bits on random systems', () => {
+    fc.assert(
+      fc.property(positiveSystems(60), (system) => {
+        const { plain, compiled } = factorBoth(assemble(system));
+        expect(compiled.pivots).toEqual(plain.pivots);
+        expect(lowerEntries(compiled)).toEqual(lowerEntries(plain));
+      }),
+      { numRuns: 100 },
+    );
+  });
+
+  it('stop at the same pivot', () => {
+    const matrix = full(60);
+    const { pivots } = factorBoth(matrix).plain;
+    const sorted = [...pivots].sort((a, b) => a - b);
+    const { failed } = factorBoth(matrix, sorted[2]!);
+    expect(failed[0]).toBeGreaterThanOrEqual(0);
+    expect(failed[1]).toBe(failed[0]);
+  });
+
+  it('leaves it to the plain one where WebAssembly is refused, or has too little memory', () => {
+    const matrix = full(5);
+    const task = openTask(matrix, analyse(matrix));
+    class Refusing {
+      constructor() {
+        throw new Error('refused by a policy');
+      }
+    }
+    class SmallMemory {
+      readonly buffer = new ArrayBuffer(0);
+      grow(): number {
+        throw new RangeError('no more memory');
+      }
+    }
+    class Empty {
+      readonly exports = {};
+    }
+    const refusing = { Module: Refusing, Instance: Refusing, Memory: Refusing } as unknown as Assembly;
+    const small = { Module: Empty, Instance: Empty, Memory: SmallMemory } as unknown as Assembly;
+    for (const assembly of [refusing, refusing, small])
+      expect(openCompiledEliminator(task, assembly)).toBeUndefined();
+  });
+
+  it('does not mind what was factored before', () => {
+    const solve = (matrix: SymmetricMatrix) => {
+      const b = sineVector(matrix.size);
+      return new LdlSolver(analyse(matrix)).factor(matrix.values).solve(b);
+    };
+    const small = full(20);
+    const before = solve(small);
+    solve(assemble(laplacian(3600, gridEdges(60), [1])));
+    expect(solve(small)).toEqual(before);
+  });
+});
