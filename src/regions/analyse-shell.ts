@@ -25,6 +25,9 @@ export interface ShellAnalysis {
 
 /** Vertices searched on, at most; denser shells are simplified to about this number. */
 const WORK_VERTICES = 8000;
+/** Triangles searched on, at least; of a small shell its share of what all may have. */
+const WORK_TRIANGLES = 5000;
+const TRIANGLES_OF_ALL = 120_000;
 
 /** A digit begins this much further in than its front widens, in radii: at the knuckle, not at the web. */
 const DIGIT_ROOTS = { finger: 0.4, toe: 0.2 } as const;
@@ -48,15 +51,25 @@ const SEGMENTS = { arm: ['upper-arm', 'forearm'], leg: ['thigh', 'shin'] } as co
 /** Parts whose base is a narrow place, or a cut across a limb. */
 const AT_WAIST = new Set<PartName>(['head', 'hand', 'foot', 'forearm', 'shin']);
 
+export interface ShellOptions {
+  readonly frame: AxisFrame;
+  /** Whether limbs are parted at elbow and knee. */
+  readonly hasJoints: boolean;
+  /** Of the whole surface's area, 0..1. */
+  readonly share: number;
+}
+
 /** Finds the branches of a shell, names them, places their joints and cuts limbs into segments. */
 export function analyseShell(
   mesh: Mesh,
   faces: Int32Array,
   shell: number,
-  frame: AxisFrame,
-  hasJoints: boolean,
+  { frame, hasJoints, share }: ShellOptions,
 ): ShellAnalysis {
-  const surface = buildWorkSurface(mesh, faces, WORK_VERTICES);
+  const surface = buildWorkSurface(mesh, faces, {
+    leastTriangles: Math.min(WORK_TRIANGLES, TRIANGLES_OF_ALL * share),
+    mostVertices: WORK_VERTICES,
+  });
   const marcher = new Marcher(surface);
   const tree = findBranches(surface, marcher);
   const naming = nameBranches(surface, tree, frame);

@@ -78,7 +78,11 @@ export function findParts(mesh: Mesh, options: PartOptions = {}): PartTree {
       for (const f of faces) faceParts[f] = first;
       continue;
     }
-    const found = analyseShell(mesh, faces, shell, frame, options.detail === 'joints');
+    const found = analyseShell(mesh, faces, shell, {
+      frame,
+      hasJoints: options.detail === 'joints',
+      share: area / total,
+    });
     const isNamed = found.drafts[0]!.name !== 'core';
     if (!isNamed && isHardSurface(mesh, faces, inputs)) {
       const { panels, count } = findPanels(mesh, faces, inputs);

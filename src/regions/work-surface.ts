@@ -13,21 +13,28 @@ export interface WorkSurface extends TriangleSurface {
   readonly interpolate: (values: Float64Array, out: Float64Array) => void;
 }
 
-/** Fewer triangles than this are split, so that level lines have something to run through. */
-const LEAST_TRIANGLES = 5000;
+/** How fine a surface is searched. */
+export interface WorkSize {
+  /** Fewer triangles than this are split, so that level lines have something to run through. */
+  readonly leastTriangles: number;
+  /** More vertices than this are simplified to about that number. */
+  readonly mostVertices: number;
+}
 
 /**
  * Brings faces to triangles of a bounded number: coarse ones are split (without moving anything), dense
  * ones simplified. Vertices are numbered by position, so nothing found on the work surface depends on the
  * caller's numbering.
- *
- * @param targetCount - vertices wanted where there are more
  */
-export function buildWorkSurface(mesh: Mesh, faces: ArrayLike<number>, targetCount: number): WorkSurface {
-  const { soup, meshVertices } = triangulate(mesh, faces);
+export function buildWorkSurface(
+  mesh: Mesh,
+  faces: ArrayLike<number>,
+  { leastTriangles, mostVertices }: WorkSize,
+): WorkSurface {
+  const { soup, meshVertices } = triangulate(mesh, faces, leastTriangles);
   const fine = orderByPosition(soup);
   const names = fine.names.subarray(0, meshVertices.length);
-  if (meshVertices.length <= targetCount) {
+  if (meshVertices.length <= mostVertices) {
     return {
       ...buildTriangleSurface(fine.positions, fine.triangles),
       meshVertices,
@@ -37,7 +44,7 @@ export function buildWorkSurface(mesh: Mesh, faces: ArrayLike<number>, targetCou
       },
     };
   }
-  const coarse = decimate(fine.positions, fine.triangles, targetCount);
+  const coarse = decimate(fine.positions, fine.triangles, mostVertices);
   const surface = buildTriangleSurface(coarse.positions, coarse.triangles);
   const { corners, weights } = project(fine.positions, coarse.representatives, surface);
   return {
@@ -64,7 +71,11 @@ interface Soup {
 }
 
 /** Triangles round each polygon's centroid, and split in four until there are enough; dense quads by their shorter diagonal. */
-function triangulate(mesh: Mesh, faces: ArrayLike<number>): { soup: Soup; meshVertices: Int32Array } {
+function triangulate(
+  mesh: Mesh,
+  faces: ArrayLike<number>,
+  leastTriangles: number,
+): { soup: Soup; meshVertices: Int32Array } {
   const local = new Int32Array(mesh.vertexCount).fill(-1);
   let corners = 0;
   for (let i = 0; i < faces.length; i++) {
@@ -74,7 +85,7 @@ function triangulate(mesh: Mesh, faces: ArrayLike<number>): { soup: Soup; meshVe
   }
   const used: number[] = [];
   for (let v = 0; v < mesh.vertexCount; v++) if (local[v] === 0) local[v] = used.push(v) - 1;
-  const isDense = corners - 2 * faces.length >= 1.5 * LEAST_TRIANGLES;
+  const isDense = corners - 2 * faces.length >= 1.5 * leastTriangles;
   const points: number[] = [];
   for (const v of used) for (let k = 0; k < 3; k++) points.push(mesh.points[3 * mesh.vertexPoints[v]! + k]!);
   const triangles: number[] = [];
@@ -107,7 +118,7 @@ function triangulate(mesh: Mesh, faces: ArrayLike<number>): { soup: Soup; meshVe
   }
   let positions = Float64Array.from(points);
   let list = Int32Array.from(triangles);
-  while (list.length / 3 < LEAST_TRIANGLES) ({ positions, triangles: list } = splitInFour(positions, list));
+  while (list.length / 3 < leastTriangles) ({ positions, triangles: list } = splitInFour(positions, list));
   const names = Int32Array.from({ length: used.length }, (_, v) => v);
   return { soup: { positions, triangles: list, names }, meshVertices: Int32Array.from(used) };
 }

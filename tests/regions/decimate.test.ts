@@ -61,7 +61,7 @@ describe('buildWorkSurface', () => {
   it('splits a coarse mesh without moving anything, and interpolates linear fields exactly', () => {
     const mesh = buildMesh(tubeMesh(8, 6, 3, () => 1));
     const faces = Int32Array.from({ length: mesh.faceCount }, (_, f) => f);
-    const work = buildWorkSurface(mesh, faces, 8000);
+    const work = buildWorkSurface(mesh, faces, { leastTriangles: 5000, mostVertices: 8000 });
     expect(work.triangleCount).toBeGreaterThanOrEqual(5000);
     const heights = Float64Array.from({ length: work.vertexCount }, (_, v) => work.positions[3 * v + 1]!);
     const out = new Float64Array(mesh.vertexCount);
@@ -72,7 +72,7 @@ describe('buildWorkSurface', () => {
   it('brings a dense mesh to its bound and keeps it closed, with fields carried back within a small share of its size', () => {
     const mesh = buildMesh(makeMarionette({ faces: 9000 }).mesh);
     const faces = Int32Array.from({ length: mesh.faceCount }, (_, f) => f);
-    const work = buildWorkSurface(mesh, faces, 4000);
+    const work = buildWorkSurface(mesh, faces, { leastTriangles: 5000, mostVertices: 4000 });
     expect(work.vertexCount).toBeLessThan(6500);
     expect(euler(work.triangles, work.vertexCount)).toBe(2);
     const heights = Float64Array.from({ length: work.vertexCount }, (_, v) => work.positions[3 * v + 1]!);
