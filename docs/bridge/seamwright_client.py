@@ -288,11 +288,10 @@ class Bridge:
             return {"proposal": proposal, "set": chosen}
         if carried is not None:
             return {"carried": carried}
-        return {
-            name: value
-            for name, value in (("mesh", mesh), ("edges", edges if edges is None else pack(edges, "i")))
-            if value is not None
-        }
+        named = {} if mesh is None else {"mesh": mesh}
+        if edges is not None:
+            named["edges"] = pack(edges, "i")
+        return named
 
     def arrange(self, flat, weights=None, locked=None, on_progress=None, timeout=None, **options):
         """Packs flattened charts on a sheet; the options are those of sheet/arrange, as named there.

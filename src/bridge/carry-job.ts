@@ -1,6 +1,6 @@
 import { LAYOUT_DEFAULTS } from '../layout/index.js';
 import type { Mesh } from '../mesh/index.js';
-import { edgeVertices } from '../mesh/index.js';
+import { edgePoints } from '../mesh/index.js';
 import { isUvSeam } from '../proposing/index.js';
 import type { CarryResult } from '../revising/index.js';
 import { carryOver } from '../revising/index.js';
@@ -65,11 +65,7 @@ function readOpenedSheet(
   if (!cornerUvs)
     throw invalidParams('mesh', 'a mesh that was opened without UVs', 'one with UVs, or seams or a sheet');
   const edges: [number, number][] = [];
-  for (let e = 0; e < mesh.edgeCount; e++)
-    if (isUvSeam(mesh, cornerUvs, e)) {
-      const [a, b] = edgeVertices(mesh, e);
-      edges.push([mesh.vertexPoints[a]!, mesh.vertexPoints[b]!]);
-    }
+  for (let e = 0; e < mesh.edgeCount; e++) if (isUvSeam(mesh, cornerUvs, e)) edges.push(edgePoints(mesh, e));
   return {
     set: { name: 'seams of the UVs', seams: [{ edges }], charts: [] },
     uvs: cornerUvs,

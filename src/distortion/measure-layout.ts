@@ -1,13 +1,8 @@
 import { throwIfAborted } from '../errors.js';
 import { buildRestTriangles } from '../flattening/index.js';
+import { planarBounds } from '../math/index.js';
 import type { ChartSurface, ChartTopology, Mesh } from '../mesh/index.js';
-import {
-  computeEdgeLengths,
-  edgeFaces,
-  extractCharts,
-  measureChartTopology,
-  requireMesh,
-} from '../mesh/index.js';
+import { edgeFaces, edgeLength, extractCharts, measureChartTopology, requireMesh } from '../mesh/index.js';
 import type { ChartDistortion } from './chart-distortion.js';
 import { findChartGap } from './chart-gap.js';
 import type { Overlaps, UvTriangles } from './find-overlaps.js';
@@ -134,9 +129,11 @@ export function measureLayout(
   const topologies = measureChartTopology(cut).filter((_, i) => hasUvs(pieces[i]!));
   const surfaces = pieces.filter(hasUvs);
   const vertexUvs = surfaces.map((surface) => chartVertexUvs(surface, cornerUvs));
+  const places = vertexUvs.map(findPlace);
   const charts = surfaces.map((surface, i) => {
     report(0.3 + (0.3 * i) / surfaces.length, 'stretch');
-    return measureLayoutChart(surface, vertexUvs[i]!, topologies[i]!, resolution);
+    const known = { topology: topologies[i]!, place: places[i]!, resolution };
+    return measureLayoutChart(surface, vertexUvs[i]!, known);
   });
   report(0.6, 'overlaps');
   const overlaps = findOverlaps(
@@ -144,12 +141,12 @@ export function measureLayout(
     options.overlapLimit ?? MEASURE_LAYOUT_DEFAULTS.overlapLimit,
   );
   report(0.8, 'gaps');
-  const edgeLengths = computeEdgeLengths(mesh);
   let seamLength = 0;
   for (let e = 0; e < mesh.edgeCount; e++)
-    if (cut.isSeam[e] && edgeFaces(mesh, e).every((f) => isMapped[f])) seamLength += edgeLengths[e]!;
+    if (cut.isSeam[e] && edgeFaces(mesh, e).every((f) => isMapped[f])) seamLength += edgeLength(mesh, e);
   const densities = charts.map((chart) => chart.texelDensity).filter((d) => d > 0);
   const gap = findChartGap(collectSides(surfaces, vertexUvs), GAP_REACH / resolution) * resolution;
+  const tileCount = new Set(places.map(({ column, row }) => `${column} ${row}`)).size;
   report(1, 'done');
   return {
     charts,
@@ -162,9 +159,7 @@ export function measureLayout(
     outsideFaces: findOutside(mesh, cornerUvs),
     gap,
     seamLength,
-    fill:
-      Math.max(0, sum(charts, (chart) => Math.abs(chart.distortion.uvArea)) - overlaps.area) /
-      countTiles(vertexUvs),
+    fill: Math.max(0, sum(charts, (chart) => Math.abs(chart.distortion.uvArea)) - overlaps.area) / tileCount,
   };
 }
 
@@ -177,33 +172,31 @@ function listFaceCharts(mesh: Mesh, surfaces: readonly ChartSurface[]): Int32Arr
   return faceCharts;
 }
 
-/** Tiles that hold the centre of some chart. */
-function countTiles(vertexUvs: readonly Float64Array[]): number {
-  return new Set(vertexUvs.map((uvs) => boundUvs(uvs).tile.join())).size;
+/** Where a chart lies. */
+interface ChartPlace {
+  /** Least u and v, greatest u and v. */
+  readonly bounds: readonly [number, number, number, number];
+  /** Of the tile that holds the middle of the bounds. */
+  readonly column: number;
+  readonly row: number;
 }
 
-/** Bounds of some UVs, and column and row of the tile that holds their middle. */
-function boundUvs(uvs: Float64Array) {
-  const low: [number, number] = [Infinity, Infinity];
-  const high: [number, number] = [-Infinity, -Infinity];
-  for (let k = 0; k < uvs.length; k++) {
-    const axis = (k & 1) as 0 | 1;
-    low[axis] = Math.min(low[axis], uvs[k]!);
-    high[axis] = Math.max(high[axis], uvs[k]!);
-  }
-  return { low, high, tile: low.map((x, axis) => Math.floor((x + high[axis]!) / 2)) as [number, number] };
+function findPlace(uvs: Float64Array): ChartPlace {
+  const bounds = planarBounds(uvs);
+  const [lowU, lowV, highU, highV] = bounds;
+  return { bounds, column: Math.floor((lowU + highU) / 2), row: Math.floor((lowV + highV) / 2) };
 }
 
 function measureLayoutChart(
   surface: ChartSurface,
   uvs: Float64Array,
-  topology: ChartTopology,
-  resolution: number,
+  known: { readonly topology: ChartTopology; readonly place: ChartPlace; readonly resolution: number },
 ): LayoutChart {
+  const { topology, place, resolution } = known;
   const local = measureChart(surface, uvs);
   const toCaller = (faces: readonly number[]) => faces.map((f) => surface.faces[f]!);
-  const { low, high, tile } = boundUvs(uvs);
-  const [column, row] = tile;
+  const { column, row } = place;
+  const [lowU, lowV, highU, highV] = place.bounds;
   return {
     faces: surface.faces,
     topology,
@@ -215,10 +208,10 @@ function measureLayoutChart(
     texelDensity: resolution * Math.sqrt(Math.abs(local.uvArea) / local.surfaceArea),
     tile: column >= 0 && column < 10 && row >= 0 ? 1001 + column + 10 * row : undefined,
     isInsideTile:
-      low[0] >= column - TILE_SLACK &&
-      high[0] <= column + 1 + TILE_SLACK &&
-      low[1] >= row - TILE_SLACK &&
-      high[1] <= row + 1 + TILE_SLACK,
+      lowU >= column - TILE_SLACK &&
+      highU <= column + 1 + TILE_SLACK &&
+      lowV >= row - TILE_SLACK &&
+      highV <= row + 1 + TILE_SLACK,
   };
 }
 

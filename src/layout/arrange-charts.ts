@@ -104,13 +104,11 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
       return options.keepGoing?.(fill) ?? true;
     },
   };
-  const { rotation, pairMirrored } = resolved;
+  const { rotation } = resolved;
   const loose = members.filter((i) => !locked.has(i));
-  const pairs = pairMirrored
+  const pairs = resolved.pairMirrored
     ? findMirroredPairs(charts, outlines, sources, { members: loose, rotation, notes })
     : [];
-  if (pairMirrored && loose.every((i) => charts[i]!.mirrorOf === undefined))
-    notes.push('no chart has a mirror image to lay beside it');
   const tiles = packPairs(job, pairs, notes);
   const places: (ChartPlace | undefined)[] = charts.map(() => undefined);
   tiles.forEach((tile, t) => {

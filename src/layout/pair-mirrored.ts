@@ -41,6 +41,8 @@ export function findMirroredPairs(
   sources: readonly PieceSource[],
   { members, rotation, notes }: { members: readonly number[]; rotation: LayoutRotation; notes: string[] },
 ): MirroredPair[] {
+  if (members.every((i) => charts[i]!.mirrorOf === undefined))
+    notes.push('no chart has a mirror image to lay beside it');
   const pairs: MirroredPair[] = [];
   const free = new Set(members);
   for (const image of members) {

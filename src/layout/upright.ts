@@ -1,4 +1,5 @@
 import type { AxisFrame } from '../fields/index.js';
+import { planarBounds } from '../math/index.js';
 import type { Mesh } from '../mesh/index.js';
 import type { CornerUvs } from './chart-outline.js';
 import type { FlatChartLike } from './flat-chart.js';
@@ -34,8 +35,8 @@ export function findUprightAngles(
 
 /** Whether the UVs of one chart are those of the other with u negated (up to a shift). */
 function isTurnedOver(a: FlatChartLike, b: FlatChartLike): boolean {
-  const p = bounds(a.uvs);
-  const q = bounds(b.uvs);
+  const p = planarBounds(a.uvs);
+  const q = planarBounds(b.uvs);
   const size = Math.max(p[2] - p[0], p[3] - p[1]);
   return (
     a.uvs.length === b.uvs.length &&
@@ -44,17 +45,6 @@ function isTurnedOver(a: FlatChartLike, b: FlatChartLike): boolean {
     Math.abs(meanOffset(a.uvs, 0, p) + meanOffset(b.uvs, 0, q)) < 1e-6 * size &&
     Math.abs(meanOffset(a.uvs, 1, p) - meanOffset(b.uvs, 1, q)) < 1e-6 * size
   );
-}
-
-function bounds(uvs: ArrayLike<number>): [number, number, number, number] {
-  const b: [number, number, number, number] = [Infinity, Infinity, -Infinity, -Infinity];
-  for (let k = 0; k < uvs.length; k += 2) {
-    b[0] = Math.min(b[0], uvs[k]!);
-    b[1] = Math.min(b[1], uvs[k + 1]!);
-    b[2] = Math.max(b[2], uvs[k]!);
-    b[3] = Math.max(b[3], uvs[k + 1]!);
-  }
-  return b;
 }
 
 /** Mean of one coordinate of all corners, from the middle of the bounds. */

@@ -1,5 +1,11 @@
 import type { SupernodeLayout } from './supernode-layout.js';
 
+/**
+ * Columns eliminated at a time: deep enough for the product kernel, few enough for the cache. Sums are taken panel by
+ * panel, so this decides over the last bits.
+ */
+export const PANEL_WIDTH = 48;
+
 /** A factorisation in work. */
 export interface FactorTask {
   readonly layout: SupernodeLayout;

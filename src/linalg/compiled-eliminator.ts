@@ -1,6 +1,6 @@
 import type { BlockEliminator, FactorTask } from './block-eliminator.js';
+import { PANEL_WIDTH } from './block-eliminator.js';
 import { KERNEL_BYTES } from './kernel/kernel-bytes.js';
-import { PANEL_WIDTH } from './plain-eliminator.js';
 
 /** As kernel/eliminate.as exports it; addresses are in bytes. */
 type Eliminate = (
@@ -85,22 +85,13 @@ interface MemoryPlan {
   readonly end: number;
 }
 
-function planMemory({ layout }: FactorTask): MemoryPlan {
-  let mostValues = 0;
-  let mostColumns = 0;
-  let mostRows = 0;
-  for (let s = 0; s < layout.count; s++) {
-    const width = layout.firstColumns[s + 1]! - layout.firstColumns[s]!;
-    mostColumns = Math.max(mostColumns, width);
-    mostRows = Math.max(mostRows, width + layout.rowOffsets[s + 1]! - layout.rowOffsets[s]!);
-    mostValues = Math.max(mostValues, layout.blockOffsets[s + 1]! - layout.blockOffsets[s]!);
-  }
-  const block = 8 * layout.stackSize;
-  const panel = block + 8 * mostValues;
+function planMemory({ layout: { stackSize, most } }: FactorTask): MemoryPlan {
+  const block = 8 * stackSize;
+  const panel = block + 8 * most.values;
   // Columns of the panel are padded to fours.
-  const pivots = panel + 8 * PANEL_WIDTH * (mostRows + 4);
-  const floors = pivots + 8 * mostColumns;
-  return { block, panel, pivots, floors, end: floors + 8 * mostColumns };
+  const pivots = panel + 8 * PANEL_WIDTH * (most.rows + 4);
+  const floors = pivots + 8 * most.columns;
+  return { block, panel, pivots, floors, end: floors + 8 * most.columns };
 }
 
 class CompiledEliminator implements BlockEliminator {

@@ -1,6 +1,4 @@
 import type { BlockEliminator } from './block-eliminator.js';
-import { openCompiledEliminator } from './compiled-eliminator.js';
-import { PlainEliminator } from './plain-eliminator.js';
 import type { SupernodeLayout } from './supernode-layout.js';
 import { triangleSize } from './supernode-layout.js';
 
@@ -8,27 +6,14 @@ import { triangleSize } from './supernode-layout.js';
  * Factors in place, block after block, by the multifrontal method: a block takes in the updates of its
  * children, is eliminated, and leaves its own update for its parent.
  *
- * @param values - the blocks, holding the matrix; overwritten by L (without its unit diagonal)
- * @param pivots - D, written in elimination order
- * @param floors - least pivot accepted at each step
+ * @param eliminator - of the factorisation in work; whichever it is, the result is the same to the last bit
  * @returns -1, or the step at which the pivot was at or below its floor
  *
  * Reference: Duff & Reid, "The multifrontal solution of indefinite sparse symmetric linear equations",
  * ACM Trans. Math. Softw. 9(3), 1983. Against the left-looking method it makes one update per block in
  * place of one per block and ancestor, so kernel calls are fewer and larger.
  */
-export function factorBlocks(
-  layout: SupernodeLayout,
-  values: Float64Array,
-  pivots: Float64Array,
-  floors: Float64Array,
-): number {
-  const task = { layout, values, pivots, floors };
-  return factorWith(openCompiledEliminator(task) ?? new PlainEliminator(task), layout);
-}
-
-/** The same with one way of eliminating a block; all ways give the same result, to the last bit. */
-export function factorWith(eliminator: BlockEliminator, layout: SupernodeLayout): number {
+export function factorBlocks(eliminator: BlockEliminator, layout: SupernodeLayout): number {
   const { count, firstColumns, rowOffsets, parents, parentPositions } = layout;
   const { stack, block } = eliminator;
   // Children wait on top of the stack in order; the last is on top.

@@ -1,6 +1,9 @@
 import { NumericalError } from '../errors.js';
 import type { SymbolicFactor } from './analyse.js';
+import type { FactorTask } from './block-eliminator.js';
+import { openCompiledEliminator } from './compiled-eliminator.js';
 import { factorBlocks } from './factor-blocks.js';
+import { PlainEliminator } from './plain-eliminator.js';
 import { solveBlocks } from './solve-blocks.js';
 
 export interface LdlOptions {
@@ -23,18 +26,21 @@ export interface LdlOptions {
 export class LdlSolver {
   readonly symbolic: SymbolicFactor;
   readonly #tolerance: number;
-  readonly #values: Float64Array;
-  readonly #pivots: Float64Array;
-  readonly #floors: Float64Array;
+  readonly #task: FactorTask;
+  /** Made where compiled code is not to be had; its room is kept between factorisations. */
+  #plain: PlainEliminator | undefined;
   #isFactored = false;
 
   constructor(symbolic: SymbolicFactor, options: LdlOptions = {}) {
     const { size, layout } = symbolic;
     this.symbolic = symbolic;
     this.#tolerance = options.pivotTolerance ?? Number.EPSILON * Math.max(40, size / 16);
-    this.#values = new Float64Array(layout.blockOffsets[layout.count]!);
-    this.#pivots = new Float64Array(size);
-    this.#floors = new Float64Array(size);
+    this.#task = {
+      layout,
+      values: new Float64Array(layout.blockOffsets[layout.count]!),
+      pivots: new Float64Array(size),
+      floors: new Float64Array(size),
+    };
   }
 
   /**
@@ -54,10 +60,12 @@ export class LdlSolver {
         `LdlSolver.factor: wrong number of values, got ${values.length}, expected ${entryTargets.length}`,
       );
     }
-    scatter(values, entryTargets, this.#values);
+    scatter(values, entryTargets, this.#task.values);
     for (let k = 0; k < size; k++)
-      this.#floors[k] = this.#tolerance * Math.abs(values[diagonalEntries[order[k]!]!]!);
-    const failed = factorBlocks(layout, this.#values, this.#pivots, this.#floors);
+      this.#task.floors[k] = this.#tolerance * Math.abs(values[diagonalEntries[order[k]!]!]!);
+    const eliminator =
+      openCompiledEliminator(this.#task) ?? (this.#plain ??= new PlainEliminator(this.#task));
+    const failed = factorBlocks(eliminator, layout);
     if (failed >= 0) this.#fail(failed);
     this.#isFactored = true;
     return this;
@@ -65,9 +73,9 @@ export class LdlSolver {
 
   #fail(step: number): never {
     const column = this.symbolic.order[step]!;
-    const pivot = this.#pivots[step]!;
+    const pivot = this.#task.pivots[step]!;
     const details = { column, pivot };
-    if (pivot < -this.#floors[step]!) {
+    if (pivot < -this.#task.floors[step]!) {
       throw new NumericalError(
         'MATRIX_NOT_POSITIVE',
         `LdlSolver.factor: the matrix is not positive definite at column ${column}, got pivot ${pivot}, expected above 0`,
@@ -76,7 +84,7 @@ export class LdlSolver {
     }
     throw new NumericalError(
       'MATRIX_SINGULAR',
-      `LdlSolver.factor: the matrix is singular at column ${column}, got pivot ${pivot}, expected above ${this.#floors[step]}`,
+      `LdlSolver.factor: the matrix is singular at column ${column}, got pivot ${pivot}, expected above ${this.#task.floors[step]}`,
       details,
     );
   }
@@ -106,7 +114,7 @@ export class LdlSolver {
     this.#check(b.length);
     const x = new Float64Array(size);
     for (let k = 0; k < size; k++) x[k] = b[order[k]!]!;
-    solveBlocks(layout, this.#values, this.#pivots, x, isHeld);
+    solveBlocks(layout, this.#task.values, this.#task.pivots, x, isHeld);
     for (let k = 0; k < size; k++) out[order[k]!] = x[k]!;
     return out;
   }

@@ -1,8 +1,6 @@
 import type { BlockEliminator, FactorTask } from './block-eliminator.js';
+import { PANEL_WIDTH } from './block-eliminator.js';
 import { solveRow, subtractProducts1, subtractProducts4 } from './dense-kernels.js';
-
-/** Columns eliminated at a time: deep enough for the product kernel, few enough for the cache. */
-export const PANEL_WIDTH = 48;
 
 /** Eliminates blocks in place, without compiled code. */
 export class PlainEliminator implements BlockEliminator {
@@ -17,13 +15,7 @@ export class PlainEliminator implements BlockEliminator {
     this.#task = task;
     this.stack = new Float64Array(layout.stackSize);
     this.block = values;
-    let most = 0;
-    for (let s = 0; s < layout.count; s++) {
-      const width = layout.firstColumns[s + 1]! - layout.firstColumns[s]!;
-      const rowCount = width + layout.rowOffsets[s + 1]! - layout.rowOffsets[s]!;
-      most = Math.max(most, rowCount * Math.min(width, PANEL_WIDTH));
-    }
-    this.#scaled = new Float64Array(most);
+    this.#scaled = new Float64Array(layout.most.rows * Math.min(layout.most.columns, PANEL_WIDTH));
   }
 
   open(s: number): number {
@@ -42,7 +34,7 @@ export class PlainEliminator implements BlockEliminator {
     for (let from = 0; from < width; from += PANEL_WIDTH) {
       const depth = Math.min(PANEL_WIDTH, width - from);
       const failed = eliminatePanel(values, start, width, from, depth, rows, pivots, floors, first, scaled);
-      if (failed >= 0) return failed - first;
+      if (failed >= 0) return failed;
       updateBlock(values, start, width, from, depth, rows, scaled);
       updateTriangle(values, start, width, from, depth, below, scaled, this.stack, top);
     }
@@ -52,7 +44,7 @@ export class PlainEliminator implements BlockEliminator {
 
 /**
  * Eliminates columns from..from+depth of a block and leaves the rows under them unscaled (L·D) in `scaled`.
- * Returns the failing step or -1.
+ * Returns the failing column of the block or -1.
  */
 function eliminatePanel(
   values: Float64Array,
@@ -73,7 +65,7 @@ function eliminatePanel(
     solveRow(values, row, triangle, width, i);
     const pivot = divideRow(values, row, i, pivots, firstStep);
     pivots[firstStep + i] = pivot;
-    if (!(pivot > floors[firstStep + i]!)) return firstStep + i;
+    if (!(pivot > floors[firstStep + i]!)) return from + i;
   }
   for (let i = from + depth; i < rowCount; i++)
     solveRow(values, start + i * width + from, triangle, width, depth);
@@ -84,7 +76,7 @@ function eliminatePanel(
     rowCount - from - depth,
     depth,
     pivots,
-    firstColumn + from,
+    firstStep,
     scaled,
   );
   return -1;
@@ -199,20 +191,11 @@ function updateTriangle(
     const t2 = t1 + i + 2;
     const t3 = t2 + i + 3;
     subtractProducts4(values, left, width, scaled, right, depth, i, stack, t0, t1, t2, t3);
-    let t = t0;
-    for (let row = i; row < i + 4; row++) {
-      const first = row - (row & 3);
-      subtractProducts1(
-        values,
-        left + (row - i) * width,
-        scaled,
-        right + first * depth,
-        depth,
-        (row & 3) + 1,
-        stack,
-        t + first,
-      );
-      t += row + 1;
+    // The rows' own columns end at the diagonal.
+    let t = t0 + i;
+    for (let r = 0; r < 4; r++) {
+      subtractProducts1(values, left + r * width, scaled, right + i * depth, depth, r + 1, stack, t);
+      t += i + r + 1;
     }
     left += 4 * width;
     t0 = t3 + i + 4;

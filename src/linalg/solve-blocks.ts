@@ -14,15 +14,8 @@ export function solveBlocks(
 ): void {
   for (let s = 0; s < layout.count; s++) forward(layout, values, s, x);
   for (let j = 0; j < x.length; j++) x[j] = isHeld(j) ? 0 : x[j]! / pivots[j]!;
-  const sums = new Float64Array(widestBlock(layout));
+  const sums = new Float64Array(layout.most.columns);
   for (let s = layout.count - 1; s >= 0; s--) backward(layout, values, s, x, sums);
-}
-
-function widestBlock(layout: SupernodeLayout): number {
-  let widest = 0;
-  for (let s = 0; s < layout.count; s++)
-    widest = Math.max(widest, layout.firstColumns[s + 1]! - layout.firstColumns[s]!);
-  return widest;
 }
 
 function forward(layout: SupernodeLayout, values: Float64Array, s: number, x: Float64Array): void {

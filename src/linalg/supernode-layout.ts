@@ -23,6 +23,8 @@ export interface SupernodeLayout {
   readonly blockOffsets: Int32Array;
   /** Values that the pending updates take at most at one time. */
   readonly stackSize: number;
+  /** Columns, rows and values of a block, at most. */
+  readonly most: { readonly columns: number; readonly rows: number; readonly values: number };
 }
 
 /**
@@ -47,10 +49,15 @@ export function layOutSupernodes(
   }
   const { rowOffsets, rows } = listRows(graph, order, firsts, forest);
   const blockOffsets = new Int32Array(count + 1);
+  const most = { columns: 0, rows: 0, values: 0 };
   let valueCount = 0;
   for (let s = 0; s < count; s++) {
     const width = firstColumns[s + 1]! - firstColumns[s]!;
-    valueCount += width * (width + rowOffsets[s + 1]! - rowOffsets[s]!);
+    const height = width + rowOffsets[s + 1]! - rowOffsets[s]!;
+    most.columns = Math.max(most.columns, width);
+    most.rows = Math.max(most.rows, height);
+    most.values = Math.max(most.values, width * height);
+    valueCount += width * height;
     blockOffsets[s + 1] = valueCount;
   }
   if (valueCount > VALUE_LIMIT) {
@@ -65,6 +72,7 @@ export function layOutSupernodes(
     parentPositions: findParentPositions(shape),
     blockOffsets,
     stackSize: measureStack(shape),
+    most,
   };
 }
 

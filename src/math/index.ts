@@ -1,3 +1,4 @@
+export { planarBounds } from './planar-bounds.js';
 export type { Symmetric3 } from './symmetric-eigen.js';
 export { symmetricEigenvectors } from './symmetric-eigen.js';
 export type { Vec3 } from './vec3.js';

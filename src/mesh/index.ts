@@ -28,6 +28,7 @@ export type { VertexAdjacency } from './traverse.js';
 export {
   buildVertexAdjacency,
   edgeFaces,
+  edgePoints,
   edgeVertices,
   headVertex,
   isBorderEdge,

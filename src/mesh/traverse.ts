@@ -1,4 +1,4 @@
-import type { EdgeId, FaceId, HalfEdgeId, VertexId } from './ids.js';
+import type { EdgeId, FaceId, HalfEdgeId, PointId, VertexId } from './ids.js';
 import type { Mesh } from './mesh.js';
 
 /** Vertex a half-edge leaves. */
@@ -37,6 +37,12 @@ export function vertexEdges(mesh: Mesh, v: VertexId): EdgeId[] {
 export function edgeVertices(mesh: Mesh, e: EdgeId): [VertexId, VertexId] {
   const h = mesh.edgeHalfEdges[e]!;
   return [tailVertex(mesh, h), headVertex(mesh, h)];
+}
+
+/** The caller's points at its two ends, in the same order. */
+export function edgePoints(mesh: Mesh, e: EdgeId): [PointId, PointId] {
+  const [a, b] = edgeVertices(mesh, e);
+  return [mesh.vertexPoints[a]!, mesh.vertexPoints[b]!];
 }
 
 /** The two faces of an edge; the second is -1 on a border. */

@@ -1,5 +1,5 @@
 import type { Mesh, SeamEdges } from '../mesh/index.js';
-import { edgeVertices, headVertex, isBorderVertex, seamMask, tailVertex } from '../mesh/index.js';
+import { edgePoints, edgeVertices, headVertex, isBorderVertex, seamMask, tailVertex } from '../mesh/index.js';
 import { IndexedHeap } from '../structures/index.js';
 import type { NearestSurface } from './nearest-surface.js';
 
@@ -52,12 +52,7 @@ export function carrySeams(
   });
   prune(to, paths, keptEnds);
   const result = paths.map((taken) => ({
-    edges: [...taken]
-      .sort((a, b) => a - b)
-      .map((e): [number, number] => {
-        const [a, b] = edgeVertices(to, e);
-        return [to.vertexPoints[a]!, to.vertexPoints[b]!];
-      }),
+    edges: [...taken].sort((a, b) => a - b).map((e) => edgePoints(to, e)),
   }));
   return { seams: result, lostEdges };
 }

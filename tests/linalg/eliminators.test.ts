@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import type { FactorTask } from '../../src/linalg/block-eliminator.js';
 import type { Assembly } from '../../src/linalg/compiled-eliminator.js';
 import { openCompiledEliminator } from '../../src/linalg/compiled-eliminator.js';
-import { factorWith } from '../../src/linalg/factor-blocks.js';
+import { factorBlocks } from '../../src/linalg/factor-blocks.js';
 import type { SymmetricMatrix } from '../../src/linalg/index.js';
 import { analyse, LdlSolver } from '../../src/linalg/index.js';
 import { PlainEliminator } from '../../src/linalg/plain-eliminator.js';
@@ -37,8 +37,8 @@ function factorBoth(matrix: SymmetricMatrix, floor = 0) {
   const symbolic = analyse(matrix);
   const [plain, compiled] = [openTask(matrix, symbolic, floor), openTask(matrix, symbolic, floor)];
   const failed = [
-    factorWith(new PlainEliminator(plain), symbolic.layout),
-    factorWith(openCompiledEliminator(compiled)!, symbolic.layout),
+    factorBlocks(new PlainEliminator(plain), symbolic.layout),
+    factorBlocks(openCompiledEliminator(compiled)!, symbolic.layout),
   ];
   return { plain, compiled, failed };
 }

@@ -1,7 +1,7 @@
 // Elimination of one block of the LDLᵀ factor, with vectors of two numbers, in AssemblyScript. ../plain-eliminator.ts does
 // the same; every entry is summed in the same order, so that both give the same bits.
 
-/** Columns eliminated at a time. */
+/** Columns eliminated at a time: PANEL_WIDTH of ../block-eliminator.ts. */
 const PANEL: i32 = 48;
 
 // @ts-ignore: decorator

@@ -1,5 +1,5 @@
 import type { Mesh, MeshInput, PointId } from '../../mesh/index.js';
-import { buildMesh, edgeVertices } from '../../mesh/index.js';
+import { buildMesh, edgePoints } from '../../mesh/index.js';
 import { DisjointSet } from '../../structures/index.js';
 import { seededRandom } from '../seeded-random.js';
 import type { Arbitrary, FastCheck } from './fast-check.js';
@@ -114,11 +114,6 @@ function chainSets(fc: FastCheck, mesh: Mesh): Arbitrary<PointId[][]> {
       .map((places) => places.map((place) => points[place]!));
   });
   return fc.array(chain, { maxLength: 3 });
-}
-
-function edgePoints(mesh: Mesh, e: number): [PointId, PointId] {
-  const [a, b] = edgeVertices(mesh, e);
-  return [mesh.vertexPoints[a]!, mesh.vertexPoints[b]!];
 }
 
 function growDisks(mesh: Mesh, seed: number, extraCuts: number): SeamSetCase {
