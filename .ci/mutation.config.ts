@@ -7,7 +7,7 @@ export default defineConfig({
   test: {
     root: new URL('..', import.meta.url).pathname,
     include: [`tests/${process.env['SEAMWRIGHT_MODULE'] ?? '*'}/**/*.test.ts`],
-    setupFiles: ['tests/setup.ts'],
+    setupFiles: ['tests/setup.ts', '.ci/mutation-setup.ts'],
     testTimeout: 120_000,
   },
 });

@@ -74,8 +74,6 @@ const faceSize = (mesh: Mesh, h: number): number =>
 
 /** Turn between arriving along `arrival` and leaving along `departure`, 0 straight on .. π back again. */
 export function turnAngle(spokes: Spokes, arrival: number, departure: number): number {
-  const back = spokes.opposites[arrival]!;
-  let sector = Math.abs(spokes.angles[departure]! - spokes.angles[back]!);
-  if (!spokes.isBorder[spokes.heads[arrival]!] && sector > Math.PI) sector = 2 * Math.PI - sector;
-  return Math.abs(Math.PI - sector);
+  const sector = spokes.angles[departure]! - spokes.angles[spokes.opposites[arrival]!]!;
+  return Math.abs(Math.PI - Math.abs(sector));
 }
