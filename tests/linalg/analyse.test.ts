@@ -32,6 +32,21 @@ function eliminate(system: Triplets, order: Int32Array): Set<number>[] {
 const fillOf = (system: Triplets, order: Int32Array) =>
   eliminate(system, order).reduce((sum, column) => sum + column.size, 0);
 
+/** The system with every entry between members of groups that are neighbours, or the same. */
+function fillGroups(system: Triplets, groups: Int32Array): Triplets {
+  const beside = new Set(system.rows.map((row, t) => `${groups[row]} ${groups[system.columns[t]!]}`));
+  const rows: number[] = [];
+  const columns: number[] = [];
+  for (let i = 0; i < system.size; i++)
+    for (let j = 0; j < i; j++) {
+      const [a, b] = [groups[i], groups[j]];
+      if (a !== b && !beside.has(`${a} ${b}`) && !beside.has(`${b} ${a}`)) continue;
+      rows.push(i);
+      columns.push(j);
+    }
+  return { ...system, rows, columns, values: rows.map(() => 1) };
+}
+
 const naturalOrder = (size: number) => Int32Array.from({ length: size }, (_, i) => i);
 
 describe('orderByMinimumDegree', () => {
@@ -133,6 +148,10 @@ describe('elimination tree and column counts', () => {
         expect([...countColumns(graph, order, ranks, parents, new Int32Array(system.size).fill(1))]).toEqual(
           columns.map((column) => column.size),
         );
+        const weights = Int32Array.from(order, (node) => 1 + (node % 3));
+        expect([...countColumns(graph, order, ranks, parents, weights)]).toEqual(
+          columns.map((column) => [...column].reduce((sum, row) => sum + weights[row]!, 0)),
+        );
       }),
       { numRuns: 200 },
     );
@@ -199,6 +218,43 @@ describe('analyse', () => {
       }),
       { numRuns: 200 },
     );
+  });
+
+  it('counts the entries of the factor, groups filled up or not', () => {
+    fc.assert(
+      fc.property(positiveSystems(30), fc.nat(3), (system, groupSize) => {
+        const matrix = assemble(system);
+        const { order, factorEntryCount } = analyse(matrix);
+        expect(factorEntryCount).toBe(fillOf(system, order));
+        const groups = Int32Array.from({ length: system.size }, (_, i) => Math.floor(i / (groupSize + 1)));
+        const grouped = analyse(matrix, { groups, groupShare: 0 });
+        expect(grouped.factorEntryCount).toBe(fillOf(fillGroups(system, groups), grouped.order));
+        const apart = analyse(matrix, { groups, groupShare: Infinity });
+        expect(apart.factorEntryCount).toBe(fillOf(system, apart.order));
+        expect([...grouped.diagonalEntries]).toEqual([...matrix.columnOffsets.subarray(0, system.size)]);
+      }),
+      { numRuns: 100 },
+    );
+  });
+
+  it('analyses groups as one from the share of entries on that it is given', () => {
+    // Two pairs of unknowns, a and b to c and d: 10 entries if all are there, 8 are.
+    const matrix = assemble(
+      laplacian(
+        4,
+        [
+          [0, 1, 1],
+          [2, 3, 1],
+          [0, 2, 1],
+          [1, 3, 1],
+        ],
+        [1, 1, 1, 1],
+      ),
+    );
+    const groups = Int32Array.of(0, 0, 4, 4);
+    const count = (groupShare: number) => analyse(matrix, { groups, groupShare }).factorEntryCount;
+    expect([count(0.5), count(0.8), count(0.81), count(1)]).toEqual([10, 10, 9, 9]);
+    expect(analyse(matrix, { groups }).factorEntryCount).toBe(10);
   });
 
   it('keeps the order of numbering where it is told to', () => {

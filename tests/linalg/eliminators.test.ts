@@ -112,6 +112,47 @@ describe('compiled and plain elimination', () => {
       expect(openCompiledEliminator(task, assembly)).toBeUndefined();
   });
 
+  it('compiles once, grows the memory as far as a task needs, and gives back what is far more', () => {
+    const PAGE = 2 ** 16;
+    const memories: CountedMemory[] = [];
+    class CountedMemory {
+      buffer: ArrayBuffer;
+      constructor({ initial }: { readonly initial: number }) {
+        this.buffer = new ArrayBuffer(initial * PAGE);
+        memories.push(this);
+      }
+      grow(pages: number): number {
+        this.buffer = new ArrayBuffer(this.buffer.byteLength + pages * PAGE);
+        return 0;
+      }
+    }
+    class Compiled {
+      readonly exports = { eliminate: () => -1 };
+    }
+    const counted = { Module: Compiled, Instance: Compiled, Memory: CountedMemory } as unknown as Assembly;
+    const task = openTask(full(5), analyse(full(5)));
+    const withStack = (stackSize: number) => ({ ...task, layout: { ...task.layout, stackSize } });
+    const sizeAfter = (stackSize: number) => {
+      expect(openCompiledEliminator(withStack(stackSize), counted)!.stack).toHaveLength(stackSize);
+      return memories.at(-1)!.buffer.byteLength;
+    };
+    const least = sizeAfter(100);
+    const grown = sizeAfter(2 ** 21);
+    expect(grown).toBeGreaterThan(2 ** 24);
+    expect(grown).toBeLessThanOrEqual(2 ** 24 + 2 * PAGE);
+    expect(sizeAfter(100)).toBe(grown);
+    expect(memories).toHaveLength(1);
+    // Beyond what is kept for good, half of the memory must be of use.
+    const large = sizeAfter(2 ** 24);
+    expect(sizeAfter(2 ** 23 + PAGE)).toBe(large);
+    expect(memories).toHaveLength(1);
+    expect(sizeAfter(100)).toBe(least);
+    expect(memories).toHaveLength(2);
+    // No memory of 32-bit addresses is so large; nothing is asked for.
+    expect(openCompiledEliminator(withStack(2 ** 29), counted)).toBeUndefined();
+    expect(memories).toHaveLength(2);
+  });
+
   it('does not mind what was factored before', () => {
     const solve = (matrix: SymmetricMatrix) => {
       const b = sineVector(matrix.size);
