@@ -3,20 +3,27 @@ import { SeamwrightError } from '../errors.js';
 import type { FlatChart, FlattenOptions } from '../flattening/index.js';
 import { flattenChart } from '../flattening/index.js';
 import type { ChartSurface, Mesh } from '../mesh/index.js';
-import type { DrawingGround, DrawnStrategy, StudyRecord } from '../proposing/index.js';
-import { drawSet, recallStudy } from '../proposing/index.js';
+import type {
+  DrawingGround,
+  DrawnStrategy,
+  ExposureWishes,
+  StudyRecord,
+  SurfaceExposures,
+} from '../proposing/index.js';
+import { drawSet, exposeSurface, recallStudy } from '../proposing/index.js';
 import type { FinishedSheet, SheetRequest } from './finish-sheet.js';
 import { SheetFinisher } from './finish-sheet.js';
 
 /** One part of a job. */
 export type ToJobThread =
+  | { readonly type: 'expose'; readonly wishes: ExposureWishes }
   /** Comes before the first strategy to draw, and has no answer. */
   | { readonly type: 'study'; readonly record: StudyRecord }
   | { readonly type: 'draw'; readonly strategy: number }
   | { readonly type: 'flatten'; readonly surface: ChartSurface; readonly options: FlattenOptions }
   | { readonly type: 'finish'; readonly request: SheetRequest };
 
-export type PartResult = DrawnStrategy | FlatChart | FinishedSheet;
+export type PartResult = SurfaceExposures | DrawnStrategy | FlatChart | FinishedSheet;
 
 export type FromJobThread =
   | { readonly type: 'done'; readonly value: PartResult }
@@ -32,6 +39,7 @@ export function serveJobThread(port: MessagePort, mesh: Mesh): void {
   const finisher = new SheetFinisher(mesh);
   let ground: DrawingGround | undefined;
   const work = (message: Exclude<ToJobThread, { type: 'study' }>): PartResult => {
+    if (message.type === 'expose') return exposeSurface(mesh, message.wishes);
     if (message.type === 'draw') return drawSet(ground!, message.strategy);
     // Nothing is drawn any more: what was remembered of it makes room.
     ground = undefined;

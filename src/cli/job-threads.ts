@@ -2,7 +2,7 @@ import { Worker } from 'node:worker_threads';
 import { LimitError, SeamwrightError } from '../errors.js';
 import type { FlatChart } from '../flattening/index.js';
 import type { Mesh } from '../mesh/index.js';
-import type { DrawnStrategy, StrategyDrawer, StudyRecord } from '../proposing/index.js';
+import type { DrawnStrategy, ProposalWorkers, StudyRecord, SurfaceExposures } from '../proposing/index.js';
 import type { FinishedSheet } from './finish-sheet.js';
 import type { FromJobThread, PartResult, ToJobThread } from './job-thread.js';
 import type { JobWorkers } from './job-workers.js';
@@ -53,9 +53,12 @@ export class JobThreads implements JobWorkers {
     for (let i = 0; i < options.size; i++) this.#running.set(this.#start(), undefined);
   }
 
-  readonly draw: StrategyDrawer = (record, strategy) => {
-    if (this.#study?.record !== record) this.#study = { record, shared: shareArrays(record) };
-    return this.#enqueue<DrawnStrategy>({ type: 'draw', strategy });
+  readonly proposal: ProposalWorkers = {
+    expose: (wishes) => this.#enqueue<SurfaceExposures>({ type: 'expose', wishes }),
+    draw: (record, strategy) => {
+      if (this.#study?.record !== record) this.#study = { record, shared: shareArrays(record) };
+      return this.#enqueue<DrawnStrategy>({ type: 'draw', strategy });
+    },
   };
 
   readonly flatten: JobWorkers['flatten'] = (surface, options) =>

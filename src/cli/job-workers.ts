@@ -3,14 +3,14 @@ import { throwIfAborted } from '../errors.js';
 import type { ChartFlattener } from '../flattening/index.js';
 import { flattenChart } from '../flattening/index.js';
 import type { Mesh } from '../mesh/index.js';
-import type { StrategyDrawer } from '../proposing/index.js';
+import type { ProposalWorkers } from '../proposing/index.js';
 import type { FinishedSheet, SheetRequest } from './finish-sheet.js';
 import { SheetFinisher } from './finish-sheet.js';
 
 /** Does the parts of a job that do not depend on one another. */
 export interface JobWorkers {
-  /** Draws strategies of a proposal; left out where that is as well done in place. */
-  readonly draw?: StrategyDrawer;
+  /** Left out where a proposal is as well worked out in place. */
+  readonly proposal?: ProposalWorkers;
   readonly flatten: ChartFlattener;
   readonly finish: (request: SheetRequest) => Promise<FinishedSheet>;
   readonly close: () => Promise<void>;

@@ -10,7 +10,7 @@ import type { OptionValues } from './command.js';
 import { readProfile } from './hints-file.js';
 import { proposalFiles } from './proposal-files.js';
 import { runJob } from './propose-job.js';
-import { readLayoutOptions, readProposeOptions } from './propose-options.js';
+import { readFileChoice, readLayoutOptions, readProposeOptions } from './propose-options.js';
 
 /** One model of a batch, with where its results go. */
 export interface ModelTask {
@@ -74,16 +74,12 @@ export async function runModel(
     {
       propose: { ...readProposeOptions(options, document), ...axes },
       layout: { ...readLayoutOptions(options, document), ...axes },
-      hasPictures: true,
+      files: readFileChoice(options),
       signal: new AbortController().signal,
     },
     { update: onProgress, warn: (message) => warnings.push(message), end: () => undefined },
   );
-  const files = await proposalFiles(model, finished, {
-    ...axes,
-    hasGlb: options.glb === true,
-    hasTemplates: options.template === true,
-  });
+  const files = new Map(proposalFiles(model, finished, axes));
   const [best] = finished.sets;
   const outcome: ModelOutcome = {
     isSkipped: false,

@@ -8,43 +8,50 @@ import type { LoadedModel } from './load-model.js';
 import { proposalDocument } from './proposal-document.js';
 import { proposalPage } from './proposal-page.js';
 import { proposalReview } from './proposal-review.js';
-import type { FinishedProposal } from './propose-job.js';
+import type { FinishedProposal, FinishedSet } from './propose-job.js';
 
-export interface FilesOptions extends AxisOptions {
+/** Files that are written besides those that every set has. */
+export interface FileChoice {
   readonly hasGlb: boolean;
   readonly hasTemplates: boolean;
 }
 
-/** All files of a finished proposal by name, ready to be written. */
-export async function proposalFiles(
+/** Contents by name, in the order in which they are listed. */
+export type FileMap = ReadonlyMap<string, string | Uint8Array>;
+
+/** Files of the set at a place in the ranking. */
+export async function setFiles(
   model: LoadedModel,
-  finished: FinishedProposal,
-  options: FilesOptions,
-): Promise<Map<string, string | Uint8Array>> {
-  const { document } = model;
+  rank: number,
+  { set, layout, pictures }: Pick<FinishedSet, 'set' | 'layout' | 'pictures'>,
+  { hasGlb, hasTemplates }: FileChoice,
+): Promise<FileMap> {
   const files = new Map<string, string | Uint8Array>();
-  const formats = ['obj', undefined, ...(options.hasGlb ? (['glb'] as const) : [])] as const;
-  for (const [i, { set, layout, pictures }] of finished.sets.entries()) {
-    const name = `set-${i + 1}`;
-    for (const format of formats) {
-      const { extension, bytes } = await writeWithUvs(document, layout.uvs, {
-        format,
-        seams: set.seams,
-        charts: set.charts,
-      });
-      files.set(`${name}${extension}`, bytes);
-    }
-    if (options.hasTemplates)
-      for (const [each, content] of templates(model, set, layout)) files.set(`${name}-${each}`, content);
-    if (!pictures) continue;
-    files.set(`${name}.svg`, pictures.svg);
-    files.set(`${name}.png`, pictures.png);
+  const name = `set-${rank}`;
+  for (const format of ['obj', undefined, ...(hasGlb ? (['glb'] as const) : [])] as const) {
+    const { extension, bytes } = await writeWithUvs(model.document, layout.uvs, {
+      format,
+      seams: set.seams,
+      charts: set.charts,
+    });
+    files.set(`${name}${extension}`, bytes);
   }
+  if (hasTemplates)
+    for (const [each, content] of templates(model, set, layout)) files.set(`${name}-${each}`, content);
+  if (!pictures) return files;
+  files.set(`${name}.svg`, pictures.svg);
+  files.set(`${name}.png`, pictures.png);
+  return files;
+}
+
+/** All files of a finished proposal by name, ready to be written. */
+export function proposalFiles(model: LoadedModel, finished: FinishedProposal, axes: AxisOptions): FileMap {
+  const files = new Map(finished.sets.flatMap((set) => [...set.files]));
   files.set(
     'report.html',
     writeReportPage({
       ...proposalPage(model, finished),
-      review: proposalReview(model, finished, options),
+      review: proposalReview(model, finished, axes),
     }),
   );
   files.set(

@@ -16,7 +16,7 @@ import { proposalDocument } from './proposal-document.js';
 import { proposalFiles } from './proposal-files.js';
 import { comparisonRows } from './proposal-page.js';
 import { runJob } from './propose-job.js';
-import { readLayoutOptions, readProposeOptions } from './propose-options.js';
+import { readFileChoice, readLayoutOptions, readProposeOptions } from './propose-options.js';
 import type { Streams } from './streams.js';
 import { findWorkerScript } from './worker-script.js';
 import { refuseOwnInput, writeResults } from './write-results.js';
@@ -73,7 +73,7 @@ export async function proposeFor(
       {
         propose: { ...readProposeOptions(options, model.document), ...axes },
         layout: { ...readLayoutOptions(options, model.document), ...axes },
-        hasPictures: out !== undefined,
+        files: out === undefined ? undefined : readFileChoice(options),
         signal: streams.signal,
         startWorkers: jobs > 1 ? (mesh) => startThreads(mesh, jobs, streams) : undefined,
       },
@@ -82,11 +82,7 @@ export async function proposeFor(
     let names: readonly string[] = [];
     if (out !== undefined) {
       progress.update(1, 'drawing');
-      const files = await proposalFiles(model, finished, {
-        ...axes,
-        hasGlb: options.glb === true,
-        hasTemplates: options.template === true,
-      });
+      const files = proposalFiles(model, finished, axes);
       throwIfAborted(streams.signal);
       await writeResults(out, files);
       names = [...files.keys()];

@@ -10,10 +10,14 @@ import type { JobWorkers } from './job-workers.js';
 import { createInlineWorkers } from './job-workers.js';
 import type { LoadedModel } from './load-model.js';
 import type { Progress } from './progress.js';
+import type { FileChoice, FileMap } from './proposal-files.js';
+import { setFiles } from './proposal-files.js';
 
 /** A set with its finished sheet. */
 export interface FinishedSet extends FinishedSheet {
   readonly set: SeamSet;
+  /** Of this set alone; none where none are wanted. */
+  readonly files: FileMap;
 }
 
 export interface FinishedProposal {
@@ -25,12 +29,14 @@ export interface FinishedProposal {
 export interface JobOptions {
   readonly propose: ProposeOptions;
   readonly layout: LayoutOptions;
-  /** Whether pictures are wanted of the sets and their sheets. */
-  readonly hasPictures: boolean;
+  /** What is written of each set; nothing is written or drawn when left out. */
+  readonly files?: FileChoice | undefined;
   readonly signal: AbortSignal;
   /** Starts what does the parts of the job; this thread, one after another, when left out. */
   readonly startWorkers?: ((mesh: Mesh) => JobWorkers) | undefined;
 }
+
+const NO_FILES: FileMap = new Map();
 
 /** Shares of the bar that proposing and flattening take; the sheets take the rest. */
 const PROPOSING_SHARE = 0.45;
@@ -51,8 +57,8 @@ export async function runJob(
       signal,
       onProgress: (share, stage) => progress.update(PROPOSING_SHARE * share, stage),
     };
-    const proposal = workers.draw
-      ? await proposeSeamsOn(mesh, proposeOptions, workers.draw)
+    const proposal = workers.proposal
+      ? await proposeSeamsOn(mesh, proposeOptions, workers.proposal)
       : await proposeSeams(mesh, proposeOptions);
     const surface = describeSurface(mesh, options.propose);
     for (const conflict of proposal.conflicts) progress.warn(`${conflict.hint}: ${conflict.message}`);
@@ -66,11 +72,12 @@ export async function runJob(
 }
 
 async function finishSets(
-  { name, mesh }: LoadedModel,
+  model: LoadedModel,
   { mirror, sets }: Proposal,
   options: JobOptions & { readonly workers: JobWorkers; readonly progress: Progress },
 ): Promise<FinishedSet[]> {
-  const { workers, progress, signal, hasPictures } = options;
+  const { name, mesh } = model;
+  const { workers, progress, signal, files } = options;
   const { up, front, hints } = options.propose;
   let share = PROPOSING_SHARE;
   const advance = (part: number, stage: string) => {
@@ -95,11 +102,16 @@ async function finishSets(
       const sheet = await workers.finish(
         requestSheet(await flats[i]!, {
           layout: options.layout,
-          drawing: hasPictures ? { set, title: `${name}, ${set.name}`, axes: { up, front } } : undefined,
+          drawing: files && { set, title: `${name}, ${set.name}`, axes: { up, front } },
         }),
       );
       advance((1 - PROPOSING_SHARE - FLATTENING_SHARE) / sets.length, 'packing');
-      return { set, ...sheet };
+      // Written while other sets are still packed on other threads.
+      return {
+        set,
+        ...sheet,
+        files: files ? await setFiles(model, i + 1, { set, ...sheet }, files) : NO_FILES,
+      };
     }),
   );
 }

@@ -6,6 +6,7 @@ import type { OptionValues } from './command.js';
 import { readFaceWeights } from './face-weights.js';
 import { readHints, readProfile } from './hints-file.js';
 import { readChoice, readInteger, readNumber, readText } from './parse-arguments.js';
+import type { FileChoice } from './proposal-files.js';
 
 /**
  * The library's options that the command line's options stand for, but for the axes. Without the document,
@@ -51,6 +52,12 @@ export function readLayoutOptions(
     pairMirrored: options['pair-mirrored'] === true,
   };
 }
+
+/** Which files the command line asks for besides those that every set has. */
+export const readFileChoice = (options: OptionValues): FileChoice => ({
+  hasGlb: options.glb === true,
+  hasTemplates: options.template === true,
+});
 
 /** Reads a list such as head=1.5,hand=1.2. */
 function readPartWeights(text: string | undefined): DensityWeights['parts'] {

@@ -17,11 +17,13 @@ export type {
 } from './proposal.js';
 export type { ProposeOptions, SeamHints, SettledCharts } from './propose-options.js';
 export { PROPOSE_DEFAULTS } from './propose-options.js';
-export type { StrategyDrawer } from './propose-seams.js';
+export type { ProposalWorkers } from './propose-seams.js';
 export { proposeSeams, proposeSeamsOn } from './propose-seams.js';
 export { settleCharts } from './settle-charts.js';
 export type { Study } from './study-mesh.js';
 export { studyMesh } from './study-mesh.js';
 export type { StudyRecord } from './study-record.js';
 export { recallStudy } from './study-record.js';
+export type { ExposureWishes, SurfaceExposures } from './survey-mesh.js';
+export { exposeSurface } from './survey-mesh.js';
 export { isUvSeam } from './uv-seams.js';

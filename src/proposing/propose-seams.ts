@@ -12,6 +12,8 @@ import { STRATEGIES } from './strategies.js';
 import { studyMesh } from './study-mesh.js';
 import type { StudyRecord } from './study-record.js';
 import { recordStudy } from './study-record.js';
+import type { ExposureWishes, SurfaceExposures } from './survey-mesh.js';
+import { surveyMeshOn } from './survey-mesh.js';
 
 /**
  * Proposes ranked sets of seams. In every set each face lies in exactly one chart and every chart is a disk.
@@ -21,7 +23,8 @@ import { recordStudy } from './study-record.js';
  * @throws OPTION_INVALID, HINT_INVALID, NO_VALID_SET, CANCELLED
  */
 export async function proposeSeams(mesh: Mesh, options: ProposeOptions = {}): Promise<Proposal> {
-  return proposeSeamsBy(mesh, options, async (ground, report) => {
+  const survey = async () => undefined;
+  return proposeSeamsBy(mesh, options, survey, async (ground, report) => {
     const drawn: DrawnStrategy[] = [];
     for (const [i, { name }] of STRATEGIES.entries()) {
       await report(i / STRATEGIES.length, name);
@@ -31,33 +34,46 @@ export async function proposeSeams(mesh: Mesh, options: ProposeOptions = {}): Pr
   });
 }
 
-/** Draws one strategy on another thread, by its place in the list. */
-export type StrategyDrawer = (record: StudyRecord, strategy: number) => Promise<DrawnStrategy>;
+/** What of a proposal can be worked out on other threads. */
+export interface ProposalWorkers {
+  readonly expose: (wishes: ExposureWishes) => Promise<SurfaceExposures>;
+  /** Draws one strategy, by its place in the list. */
+  readonly draw: (record: StudyRecord, strategy: number) => Promise<DrawnStrategy>;
+}
 
-/** As proposeSeams, with the sets drawn elsewhere, several at a time; the result is the same. */
+/** As proposeSeams, with parts of the work done elsewhere, several at a time; the result is the same. */
 export async function proposeSeamsOn(
   mesh: Mesh,
   options: ProposeOptions,
-  draw: StrategyDrawer,
+  { expose, draw }: ProposalWorkers,
 ): Promise<Proposal> {
-  return proposeSeamsBy(mesh, options, async (ground, report) => {
+  const survey = () => surveyMeshOn(mesh, options, expose);
+  return proposeSeamsBy(mesh, options, survey, async (ground, report) => {
     const record = recordStudy(ground);
     await report(0, 'sets');
+    const drawn: Promise<DrawnStrategy>[] = [];
     let count = 0;
-    return Promise.all(
-      STRATEGIES.map(async ({ name }, i) => {
-        const drawn = await draw(record, i);
+    for (const i of DRAWING_ORDER) {
+      drawn[i] = draw(record, i).then(async (each) => {
         count++;
-        await report(count / STRATEGIES.length, name);
-        return drawn;
-      }),
-    );
+        await report(count / STRATEGIES.length, STRATEGIES[i]!.name);
+        return each;
+      });
+    }
+    return Promise.all(drawn);
   });
 }
+
+/**
+ * In what order strategies go to threads: those that share charts, which a thread remembers, come to the same one, and
+ * two threads end at the same time. Measured on bodies of 13,000 to 250,000 quads.
+ */
+const DRAWING_ORDER = [0, 2, 1, 3, 5, 4] as const;
 
 async function proposeSeamsBy(
   mesh: Mesh,
   options: ProposeOptions,
+  survey: () => Promise<void>,
   drawAll: (
     ground: DrawingGround,
     report: (share: number, name: string) => Promise<void>,
@@ -70,6 +86,7 @@ async function proposeSeamsBy(
     throwIfAborted(options.signal);
   };
   await report(0, 'studying the surface');
+  await survey();
   const study = studyMesh(mesh, options);
   const stretchLimit = options.stretchLimit ?? PROPOSE_DEFAULTS.stretchLimit;
   const ground: DrawingGround = { study, collars: placeCollars(study), stretchLimit };

@@ -78,68 +78,123 @@ export interface Band {
 /** The latest survey of each mesh, so that a proposal with another hint starts where the last one did. */
 const surveys = new WeakMap<Mesh, { readonly key: string; readonly survey: Survey }>();
 
+/** What of a proposal's options its exposures depend on; plain data, so that it can go to another thread. */
+export interface ExposureWishes extends Required<Pick<ProposeOptions, 'up' | 'front' | 'viewpoints'>> {
+  readonly coveredFaces: readonly number[];
+}
+
+/** How much of a canonical mesh is seen, 0..1. */
+export interface SurfaceExposures {
+  readonly edges: Float64Array;
+  /** From the front. */
+  readonly frontEdges: Float64Array;
+  readonly faces: Float64Array;
+}
+
 /** Measures the fields that seam placement needs, or recalls them when only hints and weights have changed. */
 export function surveyMesh(source: Mesh, options: ProposeOptions): Survey {
-  const up = options.up ?? PROPOSE_DEFAULTS.up;
-  const front = options.front ?? PROPOSE_DEFAULTS.front;
-  const viewpoints = options.viewpoints ?? PROPOSE_DEFAULTS.viewpoints;
-  const isMirrored = options.symmetry !== 'off';
-  const covered = options.hints?.coveredFaces;
-  const key = JSON.stringify([up, front, viewpoints, isMirrored, covered?.length ? covered : []]);
+  const known = recallSurvey(source, options);
+  if (known) return known;
+  const wishes = exposureWishes(options);
+  const canonical = canonicalMesh(source, wishes.up, wishes.front);
+  const exposures = exposeCanonical(source, canonical, wishes);
+  return keepSurvey(source, options, joinFacts(surveyShape(source, canonical, options), exposures));
+}
+
+/** The same with exposures worked out elsewhere meanwhile. */
+export async function surveyMeshOn(
+  source: Mesh,
+  options: ProposeOptions,
+  expose: (wishes: ExposureWishes) => Promise<SurfaceExposures>,
+): Promise<void> {
+  if (recallSurvey(source, options)) return;
+  const wishes = exposureWishes(options);
+  const measureShape = async () =>
+    surveyShape(source, canonicalMesh(source, wishes.up, wishes.front), options);
+  const [exposures, shape] = await Promise.all([expose(wishes), measureShape()]);
+  keepSurvey(source, options, joinFacts(shape, exposures));
+}
+
+/** Exposures as a survey has them. */
+export function exposeSurface(source: Mesh, wishes: ExposureWishes): SurfaceExposures {
+  return exposeCanonical(source, canonicalMesh(source, wishes.up, wishes.front), wishes);
+}
+
+function exposureWishes({ up, front, viewpoints, hints }: ProposeOptions): ExposureWishes {
+  return {
+    up: up ?? PROPOSE_DEFAULTS.up,
+    front: front ?? PROPOSE_DEFAULTS.front,
+    viewpoints: viewpoints ?? PROPOSE_DEFAULTS.viewpoints,
+    coveredFaces: [...(hints?.coveredFaces ?? [])],
+  };
+}
+
+const surveyKey = (options: ProposeOptions): string =>
+  JSON.stringify([exposureWishes(options), options.symmetry !== 'off']);
+
+function recallSurvey(source: Mesh, options: ProposeOptions): Survey | undefined {
   const known = surveys.get(source);
-  if (known?.key === key) return known.survey;
-  const survey = measureSurvey(canonicalMesh(source, up, front), {
-    source,
-    viewpoints: turnViewpoints(viewpoints, up, front),
-    isMirrored,
-    covered,
-  });
-  surveys.set(source, { key, survey });
+  return known?.key === surveyKey(options) ? known.survey : undefined;
+}
+
+function keepSurvey(source: Mesh, options: ProposeOptions, facts: SurveyFacts): Survey {
+  const survey = equipSurvey(facts);
+  surveys.set(source, { key: surveyKey(options), survey });
   return survey;
 }
 
-interface SurveyPlan {
-  readonly source: Mesh;
-  /** In the canonical frame. */
-  readonly viewpoints: Viewpoints;
-  readonly isMirrored: boolean;
-  readonly covered: readonly number[] | undefined;
+function exposeCanonical(
+  source: Mesh,
+  canonical: CanonicalMesh,
+  { up, front, viewpoints, coveredFaces }: ExposureWishes,
+): SurfaceExposures {
+  const isCovered = markCovered(source, canonical, coveredFaces);
+  const [all, ahead] = computeExposures(
+    canonical.mesh,
+    [turnViewpoints(viewpoints, up, front), 'front'],
+    isCovered ? { coveredFaces: isCovered } : {},
+  );
+  return { edges: all!.edgeExposure, frontEdges: ahead!.edgeExposure, faces: all!.faceExposure };
 }
 
-function measureSurvey(
-  canonical: CanonicalMesh,
-  { source, viewpoints, isMirrored, covered }: SurveyPlan,
-): Survey {
+type ShapeFacts = Omit<SurveyFacts, 'exposure' | 'frontExposure' | 'faceExposure'>;
+
+/** What does not depend on who looks at the mesh. */
+function surveyShape(source: Mesh, canonical: CanonicalMesh, { symmetry }: ProposeOptions): ShapeFacts {
   const { mesh } = canonical;
-  const coveredFaces = markCovered(source, canonical, covered);
-  const [all, ahead] = computeExposures(mesh, [viewpoints, 'front'], coveredFaces ? { coveredFaces } : {});
+  const isMirrored = symmetry !== 'off';
   const found = isMirrored ? findMirror(mesh, { axis: [1, 0, 0] }) : undefined;
-  const mirror = found && buildMirrorMap(mesh, found);
   const { faceAreas, faceNormals } = computeFaceGeometry(mesh);
   const parts = findParts(mesh, found ? { mirror: found } : {});
   const { edgeConcavity: concavity, edgeDihedrals, vertexDefects } = computeCurvature(mesh);
   const edgeLengths = computeEdgeLengths(mesh);
   const creaseFields = { edgeLengths, faceAreas, edgeDihedrals, vertexDefects };
-  const cornerAngles = computeCornerAngles(mesh);
-  return equipSurvey({
+  return {
     source,
     canonical,
     mesh,
-    mirror,
+    mirror: found && buildMirrorMap(mesh, found),
     mirrorShare: found?.matchedShare ?? 0,
     isTurned: isMirrored && !found && isMirroredAcrossFront(mesh),
     parts,
     isFront: markFront(mesh, parts, faceNormals),
     creases: findCreases(mesh, creaseFields, findHardShells(mesh, creaseFields)),
-    exposure: mirror ? evenOut(all!.edgeExposure, mirror) : all!.edgeExposure,
-    frontExposure: mirror ? evenOut(ahead!.edgeExposure, mirror) : ahead!.edgeExposure,
-    faceExposure: all!.faceExposure,
     concavity,
-    cornerAngles,
+    cornerAngles: computeCornerAngles(mesh),
     edgeLengths,
     faceAreas,
     area: faceAreas.reduce((sum, a) => sum + a, 0),
-  });
+  };
+}
+
+function joinFacts(shape: ShapeFacts, { edges, frontEdges, faces }: SurfaceExposures): SurveyFacts {
+  const { mirror } = shape;
+  return {
+    ...shape,
+    exposure: mirror ? evenOut(edges, mirror) : edges,
+    frontExposure: mirror ? evenOut(frontEdges, mirror) : frontEdges,
+    faceExposure: faces,
+  };
 }
 
 /** Share of the surface with a partner at which a body is taken to be symmetric. */
@@ -201,9 +256,9 @@ export function evenOut(values: Float64Array, mirror: MirrorMap): Float64Array {
 function markCovered(
   source: Mesh,
   canonical: CanonicalMesh,
-  faces: readonly number[] | undefined,
+  faces: readonly number[],
 ): Uint8Array | undefined {
-  if (!faces?.length) return undefined;
+  if (faces.length === 0) return undefined;
   const isCovered = new Uint8Array(source.faceCount);
   for (const f of faces) isCovered[f] = 1;
   return Uint8Array.from(canonical.faces, (f) => isCovered[f]!);

@@ -8,26 +8,17 @@ import { analyse, LdlSolver } from '../../src/linalg/index.js';
 import { orderByMinimumDegree } from '../../src/linalg/order-minimum-degree.js';
 import { orderByNestedDissection } from '../../src/linalg/order-nested-dissection.js';
 import type { Triplets } from './systems.js';
-import { assemble, backwardError, gridEdges, laplacian, positiveSystems, sineVector } from './systems.js';
+import {
+  assemble,
+  backwardError,
+  eliminate,
+  gridEdges,
+  laplacian,
+  positiveSystems,
+  sineVector,
+} from './systems.js';
 
 const isPermutation = (order: Int32Array) => [...order].sort((a, b) => a - b).every((node, i) => node === i);
-
-/** Rows of every column of the factor, by elimination on sets. */
-function eliminate(system: Triplets, order: Int32Array): Set<number>[] {
-  const ranks = invertPermutation(order);
-  const columns = Array.from({ length: system.size }, (_, k) => new Set([k]));
-  system.rows.forEach((row, t) => {
-    const a = ranks[row]!;
-    const b = ranks[system.columns[t]!]!;
-    columns[Math.min(a, b)]!.add(Math.max(a, b));
-  });
-  for (const [k, column] of columns.entries()) {
-    const above = [...column].filter((row) => row > k);
-    const parent = Math.min(...above);
-    for (const row of above) columns[parent]!.add(row);
-  }
-  return columns;
-}
 
 const fillOf = (system: Triplets, order: Int32Array) =>
   eliminate(system, order).reduce((sum, column) => sum + column.size, 0);

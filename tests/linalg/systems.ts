@@ -1,4 +1,5 @@
 import fc from 'fast-check';
+import { invertPermutation } from '../../src/linalg/elimination-tree.js';
 import type { SymmetricMatrix } from '../../src/linalg/index.js';
 import { assembleSymmetric } from '../../src/linalg/index.js';
 
@@ -113,3 +114,20 @@ export const sineVector = (size: number, phase = 1): Float64Array =>
 /** A permutation of 0..size-1 from a list of sort keys. */
 export const permutationOf = (keys: readonly number[]): number[] =>
   keys.map((_, i) => i).sort((a, b) => keys[a]! - keys[b]! || a - b);
+
+/** Rows of every column of the factor, by elimination on sets. */
+export function eliminate(system: Triplets, order: Int32Array): Set<number>[] {
+  const ranks = invertPermutation(order);
+  const columns = Array.from({ length: system.size }, (_, k) => new Set([k]));
+  system.rows.forEach((row, t) => {
+    const a = ranks[row]!;
+    const b = ranks[system.columns[t]!]!;
+    columns[Math.min(a, b)]!.add(Math.max(a, b));
+  });
+  for (const [k, column] of columns.entries()) {
+    const above = [...column].filter((row) => row > k);
+    const parent = Math.min(...above);
+    for (const row of above) columns[parent]!.add(row);
+  }
+  return columns;
+}
