@@ -19,7 +19,8 @@ export interface DescribedSet {
 /** Turns a draft on the canonical mesh into seams and charts of the caller's mesh. */
 export function describeSet(study: Study, draft: SeamDraft): DescribedSet {
   const { mesh, source, canonical } = study;
-  const { cut, topologies } = study.frames.at(draft.isSeam);
+  const frame = study.frames.at(draft.isSeam);
+  const { cut, topologies } = frame;
   const prediction = study.predictor.predict(cut);
   const scale = source.diagonal;
   const { offsets, faces } = groupFacesByChart(cut);
@@ -28,7 +29,7 @@ export function describeSet(study: Study, draft: SeamDraft): DescribedSet {
     const own = faces.subarray(offsets[i]!, offsets[i + 1]!);
     const label = labelFaces(study, own);
     return {
-      faces: Int32Array.from(own, (f) => canonical.faces[f]!).sort(),
+      faces: own.map((f) => canonical.faces[f]!).sort(),
       ...label,
       topology: topologies[i] as ChartTopology,
       prediction: describePrediction(study, prediction.charts[i]!),
@@ -40,7 +41,7 @@ export function describeSet(study: Study, draft: SeamDraft): DescribedSet {
   const isLoose = markLooseEnds(study, draft.isSeam);
   const seams = arcs.map((arc) => {
     const couldGo = isOpenEnded(arc, isLoose) && !isLongArc(study, arc);
-    const saved = couldGo ? study.savings.estimate(draft.isSeam, arc.edges) : undefined;
+    const saved = couldGo ? study.savings.estimate(frame, arc.edges) : undefined;
     return describeSeam(study, arc, saved === undefined ? undefined : saved / study.area);
   });
   const { energy, energyLow, energyHigh } = prediction;

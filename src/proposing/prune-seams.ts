@@ -24,9 +24,10 @@ export function pruneSeams(study: Study, draft: SeamDraft, { worth, stretchLimit
   for (;;) {
     let least: readonly EdgeId[] | undefined;
     let leastWorth = worth;
+    const frame = study.frames.at(draft.isSeam);
     for (const { edges, twin, exposed, isLong } of findDeadEnds(study, draft)) {
       if (isLong) continue;
-      const saving = (study.savings.estimate(draft.isSeam, edges) * (twin.length > 0 ? 2 : 1)) / study.area;
+      const saving = (study.savings.estimate(frame, edges) * (twin.length > 0 ? 2 : 1)) / study.area;
       if (saving >= leastWorth * exposed) continue;
       least = [...edges, ...twin];
       leastWorth = saving / exposed;

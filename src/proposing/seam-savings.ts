@@ -2,7 +2,7 @@ import type { DistortionPredictor } from '../distortion/index.js';
 import { GeodesicSolver } from '../fields/index.js';
 import type { EdgeId, FaceId, Mesh, VertexId } from '../mesh/index.js';
 import { edgeVertices, isCutHalfEdge, listBorder } from '../mesh/index.js';
-import type { ChartFrames, MirrorMap } from '../seams/index.js';
+import type { ChartFrame, MirrorMap } from '../seams/index.js';
 import { BoundedMap } from '../structures/index.js';
 
 /** A dead end changes the stretch this many of its lengths to all sides, and this share of the diagonal at least. */
@@ -27,10 +27,9 @@ export class SeamSavings {
   readonly #mirror: MirrorMap | undefined;
   readonly #edgeLengths: Float64Array;
   readonly #predictor: DistortionPredictor;
-  readonly #frames: ChartFrames;
   readonly #solver: GeodesicSolver;
-  /** By dead end and chart, and by dead end and patch, which many charts share. */
-  readonly #inCharts = new BoundedMap<string, number>(KEPT_NAME_LENGTH);
+  /** By chart and dead end, and by dead end and patch, which many charts share. */
+  readonly #inCharts = new BoundedMap<string, Map<string, number>>(KEPT_NAME_LENGTH);
   readonly #known = new BoundedMap<string, number>(KEPT_NAME_LENGTH);
   readonly #near: BoundedMap<string, Int32Array>;
   readonly #isNear: Uint8Array;
@@ -42,13 +41,12 @@ export class SeamSavings {
     mesh: Mesh,
     mirror: MirrorMap | undefined,
     edgeLengths: Float64Array,
-    { predictor, frames }: { readonly predictor: DistortionPredictor; readonly frames: ChartFrames },
+    predictor: DistortionPredictor,
   ) {
     this.#mesh = mesh;
     this.#mirror = mirror;
     this.#edgeLengths = edgeLengths;
     this.#predictor = predictor;
-    this.#frames = frames;
     this.#solver = new GeodesicSolver(mesh, 'edges');
     this.#near = new BoundedMap(KEPT_NEAR * mesh.vertexCount);
     this.#isNear = new Uint8Array(mesh.vertexCount);
@@ -59,26 +57,32 @@ export class SeamSavings {
   /**
    * Energy times area that leaving a dead end out would add, in squared units of the canonical mesh.
    *
-   * @param edges - the dead end, one connected run of seam edges
+   * @param edges - the dead end, one connected run of the frame's seam edges
    */
-  estimate(isSeam: Uint8Array, edges: readonly EdgeId[]): number {
+  estimate(frame: ChartFrame, edges: readonly EdgeId[]): number {
+    const { isSeam, faceCharts } = frame.cut;
     // From whichever end it was traced.
     const own = [...this.#chooseTwin(isSeam, edges)].sort((a, b) => a - b);
-    const name = this.#nameInChart(isSeam, own);
-    let saving = this.#inCharts.get(name);
+    const ends = this.#recallChart(
+      frame.nameChart(faceCharts[this.#mesh.cornerFaces[this.#mesh.edgeHalfEdges[own[0]!]!]!]!),
+    );
+    const end = `${own[0]}:${own.length}`;
+    let saving = ends.get(end);
     if (saving === undefined) {
       saving = this.#workOut(isSeam, own);
-      this.#inCharts.set(name, saving, name.length);
+      ends.set(end, saving);
     }
     return saving;
   }
 
-  /** A text that tells a dead end, and all that lies in its chart. */
-  #nameInChart(isSeam: Uint8Array, own: readonly EdgeId[]): string {
-    const { cornerFaces, edgeHalfEdges } = this.#mesh;
-    const frame = this.#frames.at(isSeam);
-    const chart = frame.cut.faceCharts[cornerFaces[edgeHalfEdges[own[0]!]!]!]!;
-    return `${own.join()};${frame.nameChart(chart)}`;
+  /** Savings of the dead ends of a chart. */
+  #recallChart(name: string): Map<string, number> {
+    let ends = this.#inCharts.get(name);
+    if (!ends) {
+      ends = new Map();
+      this.#inCharts.set(name, ends, name.length);
+    }
+    return ends;
   }
 
   #workOut(isSeam: Uint8Array, own: readonly EdgeId[]): number {

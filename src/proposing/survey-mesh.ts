@@ -207,12 +207,11 @@ const isMirroredAcrossFront = (mesh: Mesh): boolean =>
 export function equipSurvey(facts: SurveyFacts): Survey {
   const { mesh, mirror, edgeLengths, cornerAngles, faceAreas } = facts;
   const predictor = new DistortionPredictor(mesh, mirror);
-  const frames = new ChartFrames(mesh);
   return {
     ...facts,
     predictor,
-    savings: new SeamSavings(mesh, mirror, edgeLengths, { predictor, frames }),
-    frames,
+    savings: new SeamSavings(mesh, mirror, edgeLengths, predictor),
+    frames: new ChartFrames(mesh),
     memory: new ConnectMemory(),
     reliefFinder: new ReliefFinder(mesh, cornerAngles, faceAreas),
     bands: new Map(),
