@@ -66,7 +66,8 @@ export class FlowSearch {
     };
     const isOpen = (spoke: number) => {
       const head = heads[spoke]!;
-      if (query.isEdgeBlocked?.(edges[spoke]!)) return false;
+      const edge = edges[spoke]!;
+      if (costs[edge] === Infinity || query.isEdgeBlocked?.(edge)) return false;
       return query.isTarget(head) || !query.isBlocked?.(head);
     };
     for (const source of query.sources) {

@@ -103,18 +103,22 @@ function findPartnerCharts({ cut }: ChartFrame, mirror: MirrorMap | undefined): 
   const { faceCharts, chartCount } = cut;
   const partners = new Int32Array(chartCount).fill(-1);
   if (!mirror) return partners;
-  const votes: Map<number, number>[] = Array.from({ length: chartCount }, () => new Map());
-  const sizes = new Int32Array(chartCount);
-  for (let f = 0; f < faceCharts.length; f++) {
-    sizes[faceCharts[f]!]!++;
+  // What most faces say outlasts all votes against it (Boyer & Moore, "MJRTY", 1981); then it is counted.
+  const leads = new Int32Array(chartCount);
+  const partnerOf = (f: number) => {
     const partner = mirror.facePartners[f]!;
-    if (partner < 0) continue;
-    const map = votes[faceCharts[f]!]!;
-    map.set(faceCharts[partner]!, (map.get(faceCharts[partner]!) ?? 0) + 1);
+    return partner < 0 ? -1 : faceCharts[partner]!;
+  };
+  for (let f = 0; f < faceCharts.length; f++) {
+    const chart = faceCharts[f]!;
+    const other = partnerOf(f);
+    if (leads[chart] === 0) partners[chart] = other;
+    leads[chart]! += partners[chart] === other ? 1 : -1;
   }
-  for (let chart = 0; chart < chartCount; chart++) {
-    for (const [other, count] of votes[chart]!) if (2 * count > sizes[chart]!) partners[chart] = other;
-  }
+  const margins = new Int32Array(chartCount);
+  for (let f = 0; f < faceCharts.length; f++)
+    margins[faceCharts[f]!]! += partners[faceCharts[f]!] === partnerOf(f) ? 1 : -1;
+  for (let chart = 0; chart < chartCount; chart++) if (margins[chart]! <= 0) partners[chart] = -1;
   return partners.map((other, chart) => (other >= 0 && partners[other] === chart ? other : -1));
 }
 
@@ -122,6 +126,7 @@ class ChartConnector {
   readonly #mesh: Mesh;
   readonly #mirror: MirrorMap | undefined;
   readonly #search: FlowSearch;
+  /** Infinity along borders, where no path runs. */
   readonly #edgeCosts: Float64Array;
   readonly #uncutEdges: Int32Array;
   readonly #uncutVertices: Int32Array;
@@ -149,7 +154,8 @@ class ChartConnector {
     this.#options = options;
     this.#mirror = mirror && openMirrorMap(mirror, ground.mesh, opened);
     this.#edgeCosts = new Float64Array(opened.edges.length);
-    for (let e = 0; e < opened.edges.length; e++) this.#edgeCosts[e] = ground.edgeCosts[opened.edges[e]!]!;
+    for (let e = 0; e < opened.edges.length; e++)
+      this.#edgeCosts[e] = isBorderEdge(opened.mesh, e) ? Infinity : ground.edgeCosts[opened.edges[e]!]!;
     this.#spokes = buildSpokes(this.#mesh, ground.cornerAngles);
     this.#search = new FlowSearch(this.#spokes, this.#edgeCosts);
     this.#componentOf = new Int32Array(this.#mesh.vertexCount).fill(-1);
@@ -238,7 +244,7 @@ class ChartConnector {
     limits: {
       mirrored: boolean;
       isAllowed?: (v: VertexId) => boolean;
-      isEdgeAllowed?: (e: EdgeId) => boolean;
+      isEdgeBlocked?: (e: EdgeId) => boolean;
     },
   ): void {
     const isWanted = new Set(components.filter((i) => !this.#isJoined[i]));
@@ -249,7 +255,7 @@ class ChartConnector {
           isWanted.has(this.#componentOf[v]!) && (!limits.isAllowed || this.#isOnLeftOrPlane(v)),
         isBlocked: (v) =>
           this.#isInTree[v] === 1 || this.#componentOf[v]! >= 0 || limits.isAllowed?.(v) === false,
-        isEdgeBlocked: (e) => isBorderEdge(this.#mesh, e) || limits.isEdgeAllowed?.(e) === false,
+        ...(limits.isEdgeBlocked && { isEdgeBlocked: limits.isEdgeBlocked }),
       });
       if (!path) return;
       const reached = this.#componentOf[path.vertices[path.vertices.length - 1]!]!;
@@ -287,7 +293,7 @@ class ChartConnector {
       const alongPlane = this.#options.trunk === 'sides' ? central.filter((i) => !isLoop(i)) : central;
       this.#grow(alongPlane, {
         mirrored: true,
-        isEdgeAllowed: (e) => edgePartners[e] === e && this.#isPlaneEdge(e),
+        isEdgeBlocked: (e) => edgePartners[e] !== e || !this.#isPlaneEdge(e),
       });
       this.#grow(central.filter(isLoop), {
         mirrored: true,
@@ -322,7 +328,6 @@ class ChartConnector {
         this.#isInTree[v] === 0 &&
         (vertexPartners[v] === v || (this.#isOnLeftOrPlane(v) && crossing(v) >= 0)),
       isBlocked: (v) => !this.#isOnLeftOrPlane(v) || this.#isInTree[v] === 1,
-      isEdgeBlocked: (e) => isBorderEdge(this.#mesh, e),
     });
     if (!path) return;
     const last = path.vertices[path.vertices.length - 1]!;

@@ -1,3 +1,6 @@
+/** Children of each slot; four beside one another cost less than two levels of two. */
+const BRANCHES = 4;
+
 /** Indexed minimum heap over keys 0..capacity-1 with decrease-key; equal priorities leave lowest key first. */
 export class IndexedHeap {
   readonly #priorities: Float64Array;
@@ -63,7 +66,7 @@ export class IndexedHeap {
     const heap = this.#heap;
     const key = heap[slot]!;
     while (slot > 0) {
-      const parent = (slot - 1) >> 1;
+      const parent = ((slot - 1) / BRANCHES) | 0;
       if (!this.#before(key, heap[parent]!)) break;
       heap[slot] = heap[parent]!;
       this.#slots[heap[slot]!] = slot;
@@ -77,9 +80,11 @@ export class IndexedHeap {
     const heap = this.#heap;
     const key = heap[slot]!;
     for (;;) {
-      let child = 2 * slot + 1;
+      let child = BRANCHES * slot + 1;
       if (child >= this.#size) break;
-      if (child + 1 < this.#size && this.#before(heap[child + 1]!, heap[child]!)) child++;
+      const end = Math.min(child + BRANCHES, this.#size);
+      for (let other = child + 1; other < end; other++)
+        if (this.#before(heap[other]!, heap[child]!)) child = other;
       if (!this.#before(heap[child]!, key)) break;
       heap[slot] = heap[child]!;
       this.#slots[heap[slot]!] = slot;
