@@ -23,7 +23,7 @@ export async function runCommandLine(
     const code = streams.signal.aborted ? EXIT.interrupted : exitCodeOf(error);
     if (code === EXIT.interrupted) streams.writeError('seamwright: interrupted\n');
     else streams.writeError(describe(error, code));
-    if (code === EXIT.usage) streams.writeError("See 'seamwright --help', or --help after a command.\n");
+    if (code === EXIT.usage) streams.writeError(helpFor(error));
     return code;
   }
 }
@@ -67,6 +67,14 @@ function findCommand(name: string): Command {
     `unknown command, got '${name}', expected one of ${COMMANDS.map((each) => each.name).join(', ')}`,
   );
 }
+
+/** Where to read on: what a hint may say is too much for a help text. */
+const helpFor = (error: unknown): string =>
+  HINT_CODES.has((error as { code?: string }).code ?? '')
+    ? "See hints.md in the package's docs.\n"
+    : "See 'seamwright --help', or --help after a command.\n";
+
+const HINT_CODES: ReadonlySet<string> = new Set(['HINT_INVALID', 'PIN_CONFLICT']);
 
 /** What a person is told of an error; only a fault of our own comes with its stack. */
 function describe(error: unknown, code: number): string {

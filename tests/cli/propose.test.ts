@@ -244,8 +244,16 @@ describe('propose', () => {
     ['a face that does not exist', '{ "avoidFaces": [99999999] }', 2],
   ])('refuses hints that are %s', async (_what, text, expected) => {
     if (text !== undefined) writeFileSync(at('hints.json'), text);
-    const { code } = await runQuick(['propose', file, '--out', at('bad'), '--hints', at('hints.json')]);
+    const { code, error } = await runQuick([
+      'propose',
+      file,
+      '--out',
+      at('bad'),
+      '--hints',
+      at('hints.json'),
+    ]);
     expect(code).toBe(expected);
+    if (expected === 2) expect(error).toContain('hints.md');
     expect(existsSync(at('bad'))).toBe(false);
   });
 
