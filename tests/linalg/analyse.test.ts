@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import type { Adjacency } from '../../src/linalg/adjacency.js';
 import { buildAdjacency } from '../../src/linalg/adjacency.js';
 import { countColumns } from '../../src/linalg/count-columns.js';
 import { coverCut } from '../../src/linalg/cover-cut.js';
@@ -36,6 +37,39 @@ function fillGroups(system: Triplets, groups: Int32Array): Triplets {
       columns.push(j);
     }
   return { ...system, rows, columns, values: rows.map(() => 1) };
+}
+
+/** A grid of so many nodes along and across. */
+function stripEdges(columns: number, rows: number): [number, number, number][] {
+  const edges: [number, number, number][] = [];
+  for (let i = 0; i < columns; i++)
+    for (let j = 0; j < rows; j++) {
+      if (j + 1 < rows) edges.push([i * rows + j, i * rows + j + 1, 1]);
+      if (i + 1 < columns) edges.push([i * rows + j, (i + 1) * rows + j, 1]);
+    }
+  return edges;
+}
+
+/** How many of the last nodes it takes away to part the graph, and the size of the largest part left. */
+function findParting({ size, offsets, neighbours }: Adjacency, order: Int32Array) {
+  for (let width = 1; ; width++) {
+    const isSeen = new Uint8Array(size);
+    for (const node of order.subarray(size - width)) isSeen[node] = 1;
+    const parts: number[] = [];
+    for (let start = 0; start < size; start++) {
+      if (isSeen[start]) continue;
+      const reached = [start];
+      isSeen[start] = 1;
+      for (const node of reached)
+        for (const other of neighbours.subarray(offsets[node], offsets[node + 1]))
+          if (!isSeen[other]) {
+            isSeen[other] = 1;
+            reached.push(other);
+          }
+      parts.push(reached.length);
+    }
+    if (parts.length > 1) return { width, largest: Math.max(...parts) };
+  }
 }
 
 const naturalOrder = (size: number) => Int32Array.from({ length: size }, (_, i) => i);
@@ -103,6 +137,35 @@ describe('orderByNestedDissection', () => {
     expect(backwardError(matrix, new LdlSolver(dissected).factor(matrix.values).solve(b), b)).toBeLessThan(
       1e-14,
     );
+  });
+
+  it('orders up to 128 nodes by minimum degree, one component after the other', () => {
+    const edges = gridEdges(11).map(([i, j]) => [i, j] as const);
+    const scattered = (i: number, half: number) => 2 * ((37 * i) % 121) + half;
+    const both = [0, 1].flatMap((half) =>
+      edges.map(([i, j]) => [scattered(i, half), scattered(j, half), 1] as const),
+    );
+    const order = orderByNestedDissection(buildAdjacency(assemble(laplacian(242, both, [1]))));
+    const alone = laplacian(
+      121,
+      edges.map(([i, j]) => [(37 * i) % 121, (37 * j) % 121, 1] as const),
+      [1],
+    );
+    const expected = [...orderByMinimumDegree(buildAdjacency(assemble(alone)))];
+    expect([...order]).toEqual([...expected.map((i) => 2 * i), ...expected.map((i) => 2 * i + 1)]);
+  });
+
+  it('puts last what parts the graph in two halves, and is not much wider than the graph', () => {
+    for (const [columns, rows] of [
+      [60, 20],
+      [40, 40],
+    ] as const) {
+      const edges = stripEdges(columns, rows);
+      const graph = buildAdjacency(assemble(laplacian(columns * rows, edges, [1])));
+      const { width, largest } = findParting(graph, orderByNestedDissection(graph));
+      expect(width).toBeLessThan(1.06 * rows);
+      expect(largest).toBeLessThan(0.57 * columns * rows);
+    }
   });
 
   it('parts what a single node holds together', () => {
