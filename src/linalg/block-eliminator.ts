@@ -20,13 +20,13 @@ export interface FactorTask {
 export interface BlockEliminator {
   /** Updates waiting for their parents, packed lower triangles, last in first out. */
   readonly stack: Float64Array;
-  /** Where the open block lies. */
-  readonly block: Float64Array;
-  /** Opens a block; returns where it starts. */
-  readonly open: (supernode: number) => number;
+  /** Opens a block, its update being at `top` of the stack. */
+  readonly open: (supernode: number, top: number) => void;
+  /** Adds the update of a child, which starts at `from` of the stack, to the open block and its update. */
+  readonly addChild: (child: number, from: number) => void;
   /**
-   * Eliminates the open block and subtracts L · D · Lᵀ of its rows from its update, which starts at `top` of the stack.
-   * Returns the failing column of the block or -1.
+   * Eliminates the open block and subtracts L · D · Lᵀ of its rows from its update. Returns the failing column of the
+   * block or -1.
    */
-  readonly eliminate: (supernode: number, top: number) => number;
+  readonly eliminate: () => number;
 }

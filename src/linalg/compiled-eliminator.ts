@@ -2,16 +2,26 @@ import type { BlockEliminator, FactorTask } from './block-eliminator.js';
 import { PANEL_WIDTH } from './block-eliminator.js';
 import { KERNEL_BYTES } from './kernel/kernel-bytes.js';
 
-/** As kernel/eliminate.as exports it; addresses are in bytes. */
-type Eliminate = (
-  block: number,
-  width: number,
-  rowCount: number,
-  pivots: number,
-  floors: number,
-  panel: number,
-  update: number,
-) => number;
+/** What kernel/eliminate.as exports; addresses are in bytes. */
+interface Exports {
+  readonly addChild: (
+    source: number,
+    positions: number,
+    rowCount: number,
+    block: number,
+    width: number,
+    update: number,
+  ) => void;
+  readonly eliminate: (
+    block: number,
+    width: number,
+    rowCount: number,
+    pivots: number,
+    floors: number,
+    panel: number,
+    update: number,
+  ) => number;
+}
 
 /** What is used of WebAssembly; the types that Node.js brings leave it out. */
 export interface Assembly {
@@ -27,7 +37,7 @@ interface Memory {
 
 interface Kernel {
   readonly memory: Memory;
-  readonly eliminate: Eliminate;
+  readonly exports: Exports;
 }
 
 const PAGE = 2 ** 16;
@@ -70,7 +80,7 @@ function compile({ Module, Instance, Memory }: Assembly): Kernel | undefined {
     const memory = new Memory({ initial: 16 });
     const code = Uint8Array.from(atob(KERNEL_BYTES), (c) => c.charCodeAt(0));
     const { exports } = new Instance(new Module(code), { env: { memory } });
-    return { memory, eliminate: exports.eliminate as Eliminate };
+    return { memory, exports: exports as unknown as Exports };
   } catch {
     return undefined;
   }
@@ -82,6 +92,7 @@ interface MemoryPlan {
   readonly panel: number;
   readonly pivots: number;
   readonly floors: number;
+  readonly positions: number;
   readonly end: number;
 }
 
@@ -91,54 +102,73 @@ function planMemory({ layout: { stackSize, most } }: FactorTask): MemoryPlan {
   // Columns of the panel are padded to fours.
   const pivots = panel + 8 * PANEL_WIDTH * (most.rows + 4);
   const floors = pivots + 8 * most.columns;
-  return { block, panel, pivots, floors, end: floors + 8 * most.columns };
+  const positions = floors + 8 * most.columns;
+  return { block, panel, pivots, floors, positions, end: positions + 8 * Math.ceil(most.rows / 2) };
 }
 
 class CompiledEliminator implements BlockEliminator {
   readonly stack: Float64Array;
-  readonly block: Float64Array;
   readonly #task: FactorTask;
-  readonly #eliminate: Eliminate;
+  readonly #kernel: Exports;
   readonly #plan: MemoryPlan;
+  readonly #block: Float64Array;
   readonly #pivots: Float64Array;
   readonly #floors: Float64Array;
+  readonly #positions: Int32Array;
+  /** The open block, its columns, and where its update is, in bytes. */
+  #open = 0;
+  #width = 0;
+  #top = 0;
 
-  constructor(task: FactorTask, { memory, eliminate }: Kernel, plan: MemoryPlan) {
+  constructor(task: FactorTask, { memory, exports }: Kernel, plan: MemoryPlan) {
     const view = (from: number, to: number) => new Float64Array(memory.buffer, from, (to - from) / 8);
     this.#task = task;
-    this.#eliminate = eliminate;
+    this.#kernel = exports;
     this.#plan = plan;
     this.stack = view(0, plan.block);
-    this.block = view(plan.block, plan.panel);
+    this.#block = view(plan.block, plan.panel);
     this.#pivots = view(plan.pivots, plan.floors);
-    this.#floors = view(plan.floors, plan.end);
+    this.#floors = view(plan.floors, plan.positions);
+    this.#positions = new Int32Array(memory.buffer, plan.positions, (plan.end - plan.positions) / 4);
   }
 
-  open(s: number): number {
+  open(s: number, top: number): void {
     const { values, layout } = this.#task;
-    this.block.set(values.subarray(layout.blockOffsets[s]!, layout.blockOffsets[s + 1]!));
-    return 0;
+    this.#open = s;
+    this.#width = layout.firstColumns[s + 1]! - layout.firstColumns[s]!;
+    this.#top = 8 * top;
+    this.#block.set(values.subarray(layout.blockOffsets[s]!, layout.blockOffsets[s + 1]!));
   }
 
-  eliminate(s: number, top: number): number {
+  addChild(child: number, from: number): void {
+    const { rowOffsets, parentPositions } = this.#task.layout;
+    const [first, end] = [rowOffsets[child]!, rowOffsets[child + 1]!];
+    const { positions, block } = this.#plan;
+    this.#positions.set(parentPositions.subarray(first, end));
+    this.#kernel.addChild(8 * from, positions, end - first, block, this.#width, this.#top);
+  }
+
+  eliminate(): number {
     const { values, pivots, floors, layout } = this.#task;
     const { firstColumns, rowOffsets, blockOffsets } = layout;
+    const s = this.#open;
     const [start, end] = [blockOffsets[s]!, blockOffsets[s + 1]!];
-    const [first, last] = [firstColumns[s]!, firstColumns[s + 1]!];
-    const rows = last - first + rowOffsets[s + 1]! - rowOffsets[s]!;
-    this.#floors.set(floors.subarray(first, last));
+    const first = firstColumns[s]!;
+    const width = this.#width;
+    const rows = width + rowOffsets[s + 1]! - rowOffsets[s]!;
+    this.#floors.set(floors.subarray(first, first + width));
     const plan = this.#plan;
-    const failed = this.#eliminate(
+    const failed = this.#kernel.eliminate(
       plan.block,
-      last - first,
+      width,
       rows,
       plan.pivots,
       plan.floors,
       plan.panel,
-      8 * top,
+      this.#top,
     );
-    pivots.set(this.#pivots.subarray(0, last - first), first);
-    values.set(this.block.subarray(0, end - start), start);
+    pivots.set(this.#pivots.subarray(0, width), first);
+    values.set(this.#block.subarray(0, end - start), start);
     return failed;
   }
 }

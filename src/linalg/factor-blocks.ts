@@ -14,25 +14,22 @@ import { triangleSize } from './supernode-layout.js';
  * place of one per block and ancestor, so kernel calls are fewer and larger.
  */
 export function factorBlocks(eliminator: BlockEliminator, layout: SupernodeLayout): number {
-  const { count, firstColumns, rowOffsets, parents, parentPositions } = layout;
-  const { stack, block } = eliminator;
+  const { count, firstColumns, rowOffsets, parents } = layout;
+  const { stack } = eliminator;
   // Children wait on top of the stack in order; the last is on top.
   const lastChild = new Int32Array(count).fill(-1);
   const previousSibling = new Int32Array(count);
   let top = 0;
   for (let s = 0; s < count; s++) {
-    const start = eliminator.open(s);
-    const width = firstColumns[s + 1]! - firstColumns[s]!;
-    const below = rowOffsets[s + 1]! - rowOffsets[s]!;
-    const size = triangleSize(below);
+    const size = triangleSize(rowOffsets[s + 1]! - rowOffsets[s]!);
     stack.fill(0, top, top + size);
+    eliminator.open(s, top);
     let childTop = top;
     for (let c = lastChild[s]!; c >= 0; c = previousSibling[c]!) {
-      const childRows = rowOffsets[c + 1]! - rowOffsets[c]!;
-      childTop -= triangleSize(childRows);
-      addUpdate(stack, childTop, parentPositions, rowOffsets[c]!, childRows, block, start, width, top);
+      childTop -= triangleSize(rowOffsets[c + 1]! - rowOffsets[c]!);
+      eliminator.addChild(c, childTop);
     }
-    const failed = eliminator.eliminate(s, top);
+    const failed = eliminator.eliminate();
     if (failed >= 0) return firstColumns[s]! + failed;
     if (childTop < top) stack.copyWithin(childTop, top, top + size);
     top = childTop + size;
@@ -43,33 +40,4 @@ export function factorBlocks(eliminator: BlockEliminator, layout: SupernodeLayou
     }
   }
   return -1;
-}
-
-/** Adds a child's update to its parent's block and to the parent's own update. */
-function addUpdate(
-  stack: Float64Array,
-  from: number,
-  positions: Int32Array,
-  firstPosition: number,
-  rowCount: number,
-  values: Float64Array,
-  blockStart: number,
-  width: number,
-  updateStart: number,
-): void {
-  let own = 0;
-  while (own < rowCount && positions[firstPosition + own]! < width) own++;
-  let source = from;
-  for (let i = 0; i < own; i++) {
-    const target = blockStart + positions[firstPosition + i]! * width;
-    for (let j = 0; j <= i; j++) values[target + positions[firstPosition + j]!]! += stack[source++]!;
-  }
-  for (let i = own; i < rowCount; i++) {
-    const row = positions[firstPosition + i]!;
-    const target = blockStart + row * width;
-    for (let j = 0; j < own; j++) values[target + positions[firstPosition + j]!]! += stack[source++]!;
-    const below = row - width;
-    const update = updateStart + triangleSize(below) - width;
-    for (let j = own; j <= i; j++) stack[update + positions[firstPosition + j]!]! += stack[source++]!;
-  }
 }

@@ -1,30 +1,54 @@
 import type { BlockEliminator, FactorTask } from './block-eliminator.js';
 import { PANEL_WIDTH } from './block-eliminator.js';
 import { solveRow, subtractProducts1, subtractProducts4 } from './dense-kernels.js';
+import { triangleSize } from './supernode-layout.js';
 
 /** Eliminates blocks in place, without compiled code. */
 export class PlainEliminator implements BlockEliminator {
   readonly stack: Float64Array;
-  readonly block: Float64Array;
   readonly #task: FactorTask;
   /** Scaled copy of a panel's rows. */
   readonly #scaled: Float64Array;
+  /** The open block, and where its update is. */
+  #open = 0;
+  #top = 0;
 
   constructor(task: FactorTask) {
-    const { layout, values } = task;
+    const { layout } = task;
     this.#task = task;
     this.stack = new Float64Array(layout.stackSize);
-    this.block = values;
     this.#scaled = new Float64Array(layout.most.rows * Math.min(layout.most.columns, PANEL_WIDTH));
   }
 
-  open(s: number): number {
-    return this.#task.layout.blockOffsets[s]!;
+  open(s: number, top: number): void {
+    this.#open = s;
+    this.#top = top;
   }
 
-  eliminate(s: number, top: number): number {
+  addChild(child: number, from: number): void {
+    const { values, layout } = this.#task;
+    const { firstColumns, rowOffsets, blockOffsets, parentPositions } = layout;
+    const { stack } = this;
+    const start = blockOffsets[this.#open]!;
+    const width = firstColumns[this.#open + 1]! - firstColumns[this.#open]!;
+    const first = rowOffsets[child]!;
+    const rowCount = rowOffsets[child + 1]! - first;
+    let source = from;
+    for (let i = 0; i < rowCount; i++) {
+      const row = parentPositions[first + i]!;
+      const target = start + row * width;
+      let j = 0;
+      for (; j <= i && parentPositions[first + j]! < width; j++)
+        values[target + parentPositions[first + j]!]! += stack[source++]!;
+      const update = this.#top + triangleSize(row - width) - width;
+      for (; j <= i; j++) stack[update + parentPositions[first + j]!]! += stack[source++]!;
+    }
+  }
+
+  eliminate(): number {
     const { layout, values, pivots, floors } = this.#task;
     const { firstColumns, rowOffsets, blockOffsets } = layout;
+    const s = this.#open;
     const start = blockOffsets[s]!;
     const first = firstColumns[s]!;
     const width = firstColumns[s + 1]! - first;
@@ -36,7 +60,7 @@ export class PlainEliminator implements BlockEliminator {
       const failed = eliminatePanel(values, start, width, from, depth, rows, pivots, floors, first, scaled);
       if (failed >= 0) return failed;
       updateBlock(values, start, width, from, depth, rows, scaled);
-      updateTriangle(values, start, width, from, depth, below, scaled, this.stack, top);
+      updateTriangle(values, start, width, from, depth, below, scaled, this.stack, this.#top);
     }
     return -1;
   }

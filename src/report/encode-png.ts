@@ -1,5 +1,8 @@
 import { zlibSync } from 'fflate';
 
+/** Half the time of the usual 6, for files a hundredth larger. */
+const LEVEL = 4;
+
 const SIGNATURE = [137, 80, 78, 71, 13, 10, 26, 10];
 
 type Colour = readonly [number, number, number];
@@ -34,7 +37,7 @@ export function encodePng(
     Uint8Array.from(SIGNATURE),
     chunk('IHDR', header),
     ...(palette ? [chunk('PLTE', Uint8Array.from(palette.flat())), chunk('tRNS', Uint8Array.of(0))] : []),
-    chunk('IDAT', zlibSync(rows, { level: 6 })),
+    chunk('IDAT', zlibSync(rows, { level: LEVEL })),
     chunk('IEND', new Uint8Array(0)),
   ];
   const file = new Uint8Array(chunks.reduce((sum, each) => sum + each.length, 0));

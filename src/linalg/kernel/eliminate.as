@@ -153,6 +153,34 @@ function subtractRows4(
   subtractRow(left + 3 * leftStep, at(right, quads), step, depth, rest, at(t3, quads));
 }
 
+/** Adds a child's update, a packed triangle, to its parent's block and to the parent's own update. */
+export function addChild(
+  source: usize, positions: usize, rowCount: i32, block: usize, width: i32, update: usize,
+): void {
+  let own = 0;
+  while (own < rowCount && load<i32>(positions + ((<usize>own) << 2)) < width) own++;
+  for (let i = 0; i < rowCount; i++) {
+    const row = load<i32>(positions + ((<usize>i) << 2));
+    const target = at(block, row * width);
+    const first = min(own, i + 1);
+    let p = positions;
+    const middle = positions + ((<usize>first) << 2);
+    for (; p < middle; p += 4) {
+      const t = at(target, load<i32>(p));
+      store<f64>(t, load<f64>(t) + load<f64>(source));
+      source += 8;
+    }
+    const below = row - width;
+    const rest = at(update, ((below * (below + 1)) >> 1) - width);
+    const end = positions + ((<usize>(i + 1)) << 2);
+    for (; p < end; p += 4) {
+      const t = at(rest, load<i32>(p));
+      store<f64>(t, load<f64>(t) + load<f64>(source));
+      source += 8;
+    }
+  }
+}
+
 /**
  * Eliminates all columns of a block, and subtracts L · D · Lᵀ of the rows under its triangle from its update.
  * Returns the failing column or -1.
