@@ -32,7 +32,10 @@ export class FlowSearch {
   readonly #previous: Int32Array;
   readonly #heap: IndexedHeap;
   readonly #touched: Int32Array;
-  readonly #isDone: Uint8Array;
+  #touchedCount = 0;
+  /** Round in which each spoke was last settled. */
+  readonly #settled: Int32Array;
+  #round = 0;
 
   /**
    * @param edgeCosts - cost of each edge; Infinity blocks it
@@ -47,19 +50,31 @@ export class FlowSearch {
     this.#previous = new Int32Array(count).fill(-1);
     this.#heap = new IndexedHeap(count);
     this.#touched = new Int32Array(count);
-    this.#isDone = new Uint8Array(count);
+    this.#settled = new Int32Array(count);
   }
 
   /** The cheapest path from any source to the first target, or undefined when none is within reach. */
   find(query: FlowSearchQuery): EdgePath | undefined {
+    this.#heap.clear();
+    for (let i = 0; i < this.#touchedCount; i++) this.#distances[this.#touched[i]!] = Infinity;
+    this.#touchedCount = 0;
+    return this.findNext(query);
+  }
+
+  /**
+   * The same from these sources and all that were given since the last `find`, which costs only what they change. What
+   * was blocked must have stayed so; what was not may be now if it is a source.
+   */
+  findNext(query: FlowSearchQuery): EdgePath | undefined {
     const { offsets, edges, heads } = this.#spokes;
     const costs = this.#edgeCosts;
     const distances = this.#distances;
+    const settled = this.#settled;
     const heap = this.#heap;
-    let touchedCount = 0;
+    const round = ++this.#round;
     const relax = (spoke: number, distance: number, from: number) => {
       if (distance >= distances[spoke]!) return;
-      if (distances[spoke] === Infinity) this.#touched[touchedCount++] = spoke;
+      if (distances[spoke] === Infinity) this.#touched[this.#touchedCount++] = spoke;
       distances[spoke] = distance;
       this.#previous[spoke] = from;
       heap.pushOrDecrease(spoke, distance);
@@ -74,29 +89,20 @@ export class FlowSearch {
       for (let s = offsets[source]!; s < offsets[source + 1]!; s++)
         if (isOpen(s)) relax(s, costs[edges[s]!]!, -1);
     }
-    let found: number = -1;
     for (let s = heap.pop(); s >= 0; s = heap.pop()) {
       const head = heads[s]!;
       if (distances[s]! > (query.maxCost ?? Infinity)) break;
-      this.#isDone[s] = 1;
-      if (query.isTarget(head)) {
-        found = s;
-        break;
-      }
+      settled[s] = round;
+      if (query.isTarget(head)) return this.#trace(s);
+      if (query.isBlocked?.(head)) continue;
       for (let t = offsets[head]!; t < offsets[head + 1]!; t++) {
-        if (t === this.#spokes.opposites[s] || this.#isDone[t] || !isOpen(t)) continue;
+        if (t === this.#spokes.opposites[s] || settled[t] === round || !isOpen(t)) continue;
         const step = costs[edges[t]!]!;
         const turn = turnAngle(this.#spokes, s, t) / (Math.PI / 2);
         relax(t, distances[s]! + step + this.#turnWeight * 0.5 * (step + costs[edges[s]!]!) * turn * turn, s);
       }
     }
-    const path = found < 0 ? undefined : this.#trace(found);
-    heap.clear();
-    for (let i = 0; i < touchedCount; i++) {
-      distances[this.#touched[i]!] = Infinity;
-      this.#isDone[this.#touched[i]!] = 0;
-    }
-    return path;
+    return undefined;
   }
 
   #trace(last: number): EdgePath {

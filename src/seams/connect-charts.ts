@@ -248,15 +248,19 @@ class ChartConnector {
     },
   ): void {
     const isWanted = new Set(components.filter((i) => !this.#isJoined[i]));
+    let sourceCount = 0;
     while (isWanted.size > 0) {
-      const path = this.#search.find({
-        sources: limits.isAllowed ? this.#tree.filter((v) => this.#isOnLeftOrPlane(v)) : this.#tree,
-        isTarget: (v) =>
+      const grown = this.#tree.slice(sourceCount);
+      const query = {
+        sources: limits.isAllowed ? grown.filter((v) => this.#isOnLeftOrPlane(v)) : grown,
+        isTarget: (v: VertexId) =>
           isWanted.has(this.#componentOf[v]!) && (!limits.isAllowed || this.#isOnLeftOrPlane(v)),
-        isBlocked: (v) =>
+        isBlocked: (v: VertexId) =>
           this.#isInTree[v] === 1 || this.#componentOf[v]! >= 0 || limits.isAllowed?.(v) === false,
         ...(limits.isEdgeBlocked && { isEdgeBlocked: limits.isEdgeBlocked }),
-      });
+      };
+      const path = sourceCount === 0 ? this.#search.find(query) : this.#search.findNext(query);
+      sourceCount = this.#tree.length;
       if (!path) return;
       const reached = this.#componentOf[path.vertices[path.vertices.length - 1]!]!;
       this.#add(path, limits.mirrored);

@@ -79,6 +79,44 @@ describe('FlowSearch', () => {
     expect(search.find({ ...query, maxCost: lengths[0]! })).toBeUndefined();
   });
 
+  it('goes on from more sources as it would have begun with all of them', () => {
+    fc.assert(
+      fc.property(
+        fc.array(fc.integer({ min: 1, max: 20 }), { minLength: mesh.edgeCount, maxLength: mesh.edgeCount }),
+        fc.uniqueArray(fc.nat(mesh.vertexCount - 1), { minLength: 3, maxLength: 9 }),
+        fc.integer({ min: 0, max: 8 }),
+        (costList, [root, ...terminals], weight) => {
+          // No two ways cost the same.
+          const costs = Float64Array.from(costList, (cost, e) => cost + 1e-3 * Math.sqrt(e + 2));
+          const grow = (isContinued: boolean) => {
+            const search = new FlowSearch(spokes, costs, weight);
+            const tree = [root!];
+            const wanted = new Set(terminals);
+            const paths: unknown[] = [];
+            for (let from = 0; wanted.size > 0; ) {
+              const query = {
+                sources: isContinued ? tree.slice(from) : tree,
+                isTarget: (v: number) => wanted.has(v),
+                isBlocked: (v: number) => tree.includes(v),
+              };
+              from = tree.length;
+              const path = isContinued && from > 1 ? search.findNext(query) : search.find(query);
+              if (!path) break;
+              paths.push(path.edges);
+              wanted.delete(path.vertices.at(-1)!);
+              tree.push(...path.vertices.filter((v) => !tree.includes(v)));
+            }
+            return paths;
+          };
+          const grown = grow(true);
+          expect(grown).toEqual(grow(false));
+          expect(grown).toHaveLength(terminals.length);
+        },
+      ),
+      { numRuns: 60 },
+    );
+  });
+
   it('finds what relaxing all directed edges until nothing changes finds, with turns and blocks', () => {
     const { offsets, edges, heads, opposites } = spokes;
     const tails = new Int32Array(heads.length);
