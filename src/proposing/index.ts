@@ -24,6 +24,6 @@ export type { Study } from './study-mesh.js';
 export { studyMesh } from './study-mesh.js';
 export type { StudyRecord } from './study-record.js';
 export { recallStudy } from './study-record.js';
-export type { ExposureWishes, SurfaceExposures } from './survey-mesh.js';
-export { exposeSurface } from './survey-mesh.js';
+export type { ExposureWishes, SurfaceExposures } from './survey-exposures.js';
+export { exposeSurface } from './survey-exposures.js';
 export { isUvSeam } from './uv-seams.js';

@@ -12,7 +12,7 @@ import { STRATEGIES } from './strategies.js';
 import { studyMesh } from './study-mesh.js';
 import type { StudyRecord } from './study-record.js';
 import { recordStudy } from './study-record.js';
-import type { ExposureWishes, SurfaceExposures } from './survey-mesh.js';
+import type { ExposureWishes, SurfaceExposures } from './survey-exposures.js';
 import { surveyMeshOn } from './survey-mesh.js';
 
 /**

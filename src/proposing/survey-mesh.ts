@@ -1,8 +1,5 @@
 import { DistortionPredictor } from '../distortion/index.js';
-import type { Viewpoints } from '../fields/index.js';
-import { computeCurvature, computeExposures, findMirror } from '../fields/index.js';
-import type { Vec3 } from '../math/index.js';
-import { cross, dot, normalize } from '../math/index.js';
+import { computeCurvature, findMirror } from '../fields/index.js';
 import type { CanonicalMesh, EdgeId, FaceId, Mesh } from '../mesh/index.js';
 import {
   canonicalMesh,
@@ -22,8 +19,9 @@ import {
   ReliefFinder,
 } from '../seams/index.js';
 import type { ProposeOptions } from './propose-options.js';
-import { PROPOSE_DEFAULTS } from './propose-options.js';
 import { SeamSavings } from './seam-savings.js';
+import type { ExposureWishes, SurfaceExposures } from './survey-exposures.js';
+import { exposeCanonical, exposureWishes } from './survey-exposures.js';
 
 /** What is known of a mesh before any wish of the artist is looked at, on its canonical copy; plain data. */
 export interface SurveyFacts {
@@ -78,19 +76,6 @@ export interface Band {
 /** The latest survey of each mesh, so that a proposal with another hint starts where the last one did. */
 const surveys = new WeakMap<Mesh, { readonly key: string; readonly survey: Survey }>();
 
-/** What of a proposal's options its exposures depend on; plain data, so that it can go to another thread. */
-export interface ExposureWishes extends Required<Pick<ProposeOptions, 'up' | 'front' | 'viewpoints'>> {
-  readonly coveredFaces: readonly number[];
-}
-
-/** How much of a canonical mesh is seen, 0..1. */
-export interface SurfaceExposures {
-  readonly edges: Float64Array;
-  /** From the front. */
-  readonly frontEdges: Float64Array;
-  readonly faces: Float64Array;
-}
-
 /** Measures the fields that seam placement needs, or recalls them when only hints and weights have changed. */
 export function surveyMesh(source: Mesh, options: ProposeOptions): Survey {
   const known = recallSurvey(source, options);
@@ -115,20 +100,6 @@ export async function surveyMeshOn(
   keepSurvey(source, options, joinFacts(shape, exposures));
 }
 
-/** Exposures as a survey has them. */
-export function exposeSurface(source: Mesh, wishes: ExposureWishes): SurfaceExposures {
-  return exposeCanonical(source, canonicalMesh(source, wishes.up, wishes.front), wishes);
-}
-
-function exposureWishes({ up, front, viewpoints, hints }: ProposeOptions): ExposureWishes {
-  return {
-    up: up ?? PROPOSE_DEFAULTS.up,
-    front: front ?? PROPOSE_DEFAULTS.front,
-    viewpoints: viewpoints ?? PROPOSE_DEFAULTS.viewpoints,
-    coveredFaces: [...(hints?.coveredFaces ?? [])],
-  };
-}
-
 const surveyKey = (options: ProposeOptions): string =>
   JSON.stringify([exposureWishes(options), options.symmetry !== 'off']);
 
@@ -141,20 +112,6 @@ function keepSurvey(source: Mesh, options: ProposeOptions, facts: SurveyFacts): 
   const survey = equipSurvey(facts);
   surveys.set(source, { key: surveyKey(options), survey });
   return survey;
-}
-
-function exposeCanonical(
-  source: Mesh,
-  canonical: CanonicalMesh,
-  { up, front, viewpoints, coveredFaces }: ExposureWishes,
-): SurfaceExposures {
-  const isCovered = markCovered(source, canonical, coveredFaces);
-  const [all, ahead] = computeExposures(
-    canonical.mesh,
-    [turnViewpoints(viewpoints, up, front), 'front'],
-    isCovered ? { coveredFaces: isCovered } : {},
-  );
-  return { edges: all!.edgeExposure, frontEdges: ahead!.edgeExposure, faces: all!.faceExposure };
 }
 
 type ShapeFacts = Omit<SurveyFacts, 'exposure' | 'frontExposure' | 'faceExposure'>;
@@ -250,26 +207,4 @@ export function evenOut(values: Float64Array, mirror: MirrorMap): Float64Array {
     const partner = mirror.edgePartners[e]!;
     return partner < 0 ? value : (value + values[partner]!) / 2;
   });
-}
-
-function markCovered(
-  source: Mesh,
-  canonical: CanonicalMesh,
-  faces: readonly number[],
-): Uint8Array | undefined {
-  if (faces.length === 0) return undefined;
-  const isCovered = new Uint8Array(source.faceCount);
-  for (const f of faces) isCovered[f] = 1;
-  return Uint8Array.from(canonical.faces, (f) => isCovered[f]!);
-}
-
-function turnViewpoints(viewpoints: Viewpoints, up: Vec3, front: Vec3): Viewpoints {
-  if (typeof viewpoints === 'string') return viewpoints;
-  const y = normalize(up);
-  const x = normalize(cross(y, front));
-  const z = cross(x, y);
-  return viewpoints.map((v) => ({
-    ...v,
-    direction: [dot(v.direction, x), dot(v.direction, y), dot(v.direction, z)],
-  }));
 }
