@@ -40,7 +40,8 @@ export function canonicalMesh(mesh: Mesh, up: Vec3, front: Vec3): CanonicalMesh 
   const diagonal = Math.hypot(high[0]! - low[0]!, high[1]! - low[1]!, high[2]! - low[2]!);
   for (let i = 0; i < coordinates.length; i++) {
     const k = i % 3;
-    coordinates[i] = Math.round((coordinates[i]! - (low[k]! + high[k]!) / 2) / diagonal / GRID) * GRID;
+    // Adding 0 makes 0 of −0.
+    coordinates[i] = Math.round((coordinates[i]! - (low[k]! + high[k]!) / 2) / diagonal / GRID) * GRID + 0;
   }
 
   const vertices = orderVertices(coordinates, mesh);
