@@ -33,10 +33,12 @@ export function computeMinCut(
   sinks: ArrayLike<number>,
 ): MinCut {
   const residuals = network.arcCapacities.slice();
+  const isSink = new Uint8Array(network.nodeCount);
+  for (let i = 0; i < sinks.length; i++) isSink[sinks[i]!] = 1;
   let value = 0;
   for (;;) {
     const levels = countSteps(network, residuals, sources, true);
-    const pushed = pushShortest(network, residuals, levels, sources, sinks);
+    const pushed = pushShortest(network, residuals, levels, sources, isSink);
     value += pushed;
     if (pushed > 0) continue;
     return {
@@ -70,14 +72,12 @@ function countSteps(
 
 /** Pushes flow along arcs that lead one level on until every way to a sink is full. Returns the flow. */
 function pushShortest(
-  { nodeCount, arcOffsets, arcHeads, arcSisters }: FlowNetwork,
+  { arcOffsets, arcHeads, arcSisters }: FlowNetwork,
   residuals: Float64Array,
   levels: Int32Array,
   sources: ArrayLike<number>,
-  sinks: ArrayLike<number>,
+  isSink: Uint8Array,
 ): number {
-  const isSink = new Uint8Array(nodeCount);
-  for (let i = 0; i < sinks.length; i++) isSink[sinks[i]!] = 1;
   // Arcs before these lead to no sink any more.
   const cursors = arcOffsets.slice();
   const path: number[] = [];

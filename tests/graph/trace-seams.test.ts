@@ -5,10 +5,10 @@ import type { Mesh } from '../../src/mesh/index.js';
 import {
   buildMesh,
   computeVertexPositions,
+  EdgeFinder,
   edgeVertices,
   isBorderEdge,
   isBorderVertex,
-  vertexEdges,
 } from '../../src/mesh/index.js';
 import { gridPatch, meshArbitraries } from '../../src/testing/index.js';
 import { cells, meshOf } from '../fields/shapes.js';
@@ -25,16 +25,15 @@ function grid() {
       (v) => placeOf(v)[0] === x && placeOf(v)[1] === y,
     )!;
   const isSeam = new Uint8Array(mesh.edgeCount);
+  const finder = new EdgeFinder(mesh);
+  const pointAt = (place: Place) => mesh.vertexPoints[at(place)]!;
   const mark = (...places: readonly Place[]) => {
-    const edges = places.slice(1).map((place, i) => edgeBetween(mesh, at(places[i]!), at(place)));
+    const edges = places.slice(1).map((place, i) => finder.find(pointAt(places[i]!), pointAt(place))[0]!);
     for (const e of edges) isSeam[e] = 1;
     return edges;
   };
   return { mesh, at, placeOf, isSeam, mark };
 }
-
-const edgeBetween = (mesh: Mesh, a: number, b: number) =>
-  vertexEdges(mesh, a).find((e) => edgeVertices(mesh, e).includes(b))!;
 
 /** Seam edges at each vertex, those of the mesh's border left out. */
 function seamsAround(mesh: Mesh, isSeam: Uint8Array): Map<number, number[]> {
