@@ -78,7 +78,7 @@ export function openCompiledEliminator(
 function compile({ Module, Instance, Memory }: Assembly): Kernel | undefined {
   try {
     const memory = new Memory({ initial: 16 });
-    const code = Uint8Array.from(atob(KERNEL_BYTES), (c) => c.charCodeAt(0));
+    const code = Uint8Array.from(KERNEL_BYTES.match(/../g)!, (byte) => Number.parseInt(byte, 16));
     const { exports } = new Instance(new Module(code), { env: { memory } });
     return { memory, exports: exports as unknown as Exports };
   } catch {

@@ -160,11 +160,11 @@ function markBarred({ mesh, isAvoided }: Study): Uint8Array {
   return isBarred;
 }
 
-/** Vertices that a relief must not end in: the front, pockets that only the face leads to, and what is barred. */
-function markUnreachable({ mesh, parts, isFront }: Study, isBarred: Uint8Array): Uint8Array {
+/** Vertices that a relief must not end in: what is looked at first, pockets that only the face leads to, and what is barred. */
+function markUnreachable({ mesh, parts, posture }: Study, isBarred: Uint8Array): Uint8Array {
   const isUnreachable = isBarred.slice();
   for (let f = 0; f < mesh.faceCount; f++) {
-    if (!isFront[f] && !POCKETS.has(parts.parts[parts.faceParts[f]!]!.name)) continue;
+    if (!posture.isShown[f] && !POCKETS.has(parts.parts[parts.faceParts[f]!]!.name)) continue;
     for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++)
       isUnreachable[mesh.cornerVertices[c]!] = 1;
   }
@@ -173,28 +173,34 @@ function markUnreachable({ mesh, parts, isFront }: Study, isBarred: Uint8Array):
 
 const POCKETS: ReadonlySet<PartName> = new Set(['socket', 'mouth', 'nostril', 'pocket']);
 
-/** Places openings must reach: the crown, the crotch where the back is opened, and the tips of the fingers. */
+/**
+ * Places openings must reach: the crown, or the chin on all fours, the crotch where the trunk is opened along its middle,
+ * and the tips of the fingers.
+ */
 function findTerminals(study: Study, strategy: Strategy): VertexId[] {
-  const { mesh, parts, mirror } = study;
+  const { mesh, parts, mirror, posture } = study;
   const terminals = new Set<VertexId>();
   for (const part of parts.parts) if (part.name === 'finger' && part.tip >= 0) terminals.add(part.tip);
   if (mirror) {
     for (const v of [...terminals])
       if (mirror.vertexPartners[v]! >= 0) terminals.add(mirror.vertexPartners[v]!);
     const height = (v: VertexId) => mesh.points[3 * mesh.vertexPoints[v]! + 1]!;
+    const rank = (v: VertexId) =>
+      posture.isOnAllFours ? posture.heading * mesh.points[3 * mesh.vertexPoints[v]! + 2]! : height(v);
     const hasHead = parts.parts.some((part) => part.name === 'head');
-    let crown = -1;
+    let headEnd = -1;
     let crotch = -1;
     for (let f = 0; f < mesh.faceCount; f++) {
       const { name } = parts.parts[parts.faceParts[f]!]!;
       for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++) {
         const v = mesh.cornerVertices[c]!;
         if (mirror.vertexPartners[v] !== v) continue;
-        if ((name === 'head' || !hasHead) && (crown < 0 || height(v) > height(crown))) crown = v;
+        const isHead = (name === 'head' || !hasHead) && !(posture.isOnAllFours && posture.isShown[f]);
+        if (isHead && (headEnd < 0 || rank(v) > rank(headEnd))) headEnd = v;
         if ((name === 'torso' || name === 'leg') && (crotch < 0 || height(v) < height(crotch))) crotch = v;
       }
     }
-    if (crown >= 0) terminals.add(crown);
+    if (headEnd >= 0) terminals.add(headEnd);
     if (crotch >= 0 && strategy.trunk === 'centre') terminals.add(crotch);
   }
   return [...terminals];

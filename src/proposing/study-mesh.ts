@@ -21,10 +21,10 @@ export interface Study extends Survey {
 /** Adds hints and weights to what is known of the mesh. */
 export function studyMesh(source: Mesh, options: ProposeOptions): Study {
   const survey = surveyMesh(source, options);
-  const { canonical, mesh, mirror, exposure, frontExposure, concavity, cornerAngles, isFront } = survey;
+  const { canonical, mesh, mirror, exposure, frontExposure, concavity, cornerAngles, posture } = survey;
   const costs = computeEdgeCosts(
     mesh,
-    { exposure, frontExposure, concavity, edgeFactors: featureFactors(mesh, isFront, mirror) },
+    { exposure, frontExposure, concavity, edgeFactors: featureFactors(mesh, posture.isShown, mirror) },
     { ...COST_WEIGHTS, ...options.profile },
   );
   const hints = placeHints(source, canonical, options.hints ?? {});
@@ -53,18 +53,18 @@ export function studyMesh(source: Mesh, options: ProposeOptions): Study {
   };
 }
 
-/** How much dearer a seam is across the front of head and torso. */
-const FRONT_FACTOR = 5;
+/** How much dearer a seam is across the side of head and torso that is looked at first. */
+const SHOWN_FACTOR = 5;
 /** How much dearer a seam is that runs beside the mirror plane instead of on it, and how near that is. */
 const BESIDE_PLANE_FACTOR = 2.5;
 const BESIDE_PLANE_REACH = 0.03;
 
 /** Factors of edges where seams are out of place, whoever sees them: the face, and close beside the centre line. */
-function featureFactors(mesh: Mesh, isFront: Uint8Array, mirror: MirrorMap | undefined): Float64Array {
+function featureFactors(mesh: Mesh, isShown: Uint8Array, mirror: MirrorMap | undefined): Float64Array {
   const factors = new Float64Array(mesh.edgeCount).fill(1);
   for (let e = 0; e < mesh.edgeCount; e++) {
     const [f, g] = edgeFaces(mesh, e);
-    if (isFront[f] || (g >= 0 && isFront[g])) factors[e]! *= FRONT_FACTOR;
+    if (isShown[f] || (g >= 0 && isShown[g])) factors[e]! *= SHOWN_FACTOR;
     if (!mirror) continue;
     const [a, b] = edgeVertices(mesh, e);
     if (mirror.vertexPartners[a] === a && mirror.vertexPartners[b] === b) continue;
@@ -77,15 +77,19 @@ function featureFactors(mesh: Mesh, isFront: Uint8Array, mirror: MirrorMap | und
   return factors;
 }
 
-/** The ground on which seams down the body's sides are drawn: what looks forwards or backwards is dearer there. */
+/**
+ * The ground on which seams down the body's sides are drawn: what looks forwards or backwards is dearer there, on all
+ * fours what looks up or down.
+ */
 export function sideGround(study: Study): SeamGround {
-  const { mesh, parts, ground } = study;
+  const { mesh, parts, ground, posture } = study;
+  const axis = posture.isOnAllFours ? 1 : 2;
   const { faceNormals } = computeFaceGeometry(mesh);
   const edgeCosts = ground.edgeCosts.map((cost, e) => {
     const [f, g] = edgeFaces(mesh, e);
     if (parts.parts[parts.faceParts[f]!]!.name !== 'torso') return cost;
     const facing =
-      Math.abs(faceNormals[3 * f + 2]! + (g < 0 ? faceNormals[3 * f + 2]! : faceNormals[3 * g + 2]!)) / 2;
+      Math.abs(faceNormals[3 * f + axis]! + faceNormals[3 * (g < 0 ? f : g) + axis]!) / 2;
     return cost * (1 + SIDEWAYS_FACTOR * facing * facing);
   });
   return { ...ground, edgeCosts };

@@ -18,6 +18,8 @@ import {
   findHardShells,
   ReliefFinder,
 } from '../seams/index.js';
+import type { Posture } from './posture.js';
+import { findPosture } from './posture.js';
 import type { ProposeOptions } from './propose-options.js';
 import { SeamSavings } from './seam-savings.js';
 import type { ExposureWishes, SurfaceExposures } from './survey-exposures.js';
@@ -35,8 +37,7 @@ export interface SurveyFacts {
   /** Whether it is no mirror image of itself from left to right, but is one from front to back. */
   readonly isTurned: boolean;
   readonly parts: PartTree;
-  /** 1 per face of the head's and torso's front, which stays whole. */
-  readonly isFront: Uint8Array;
+  readonly posture: Posture;
   /** Sharp edges between the surfaces of hard shells; none on a body. */
   readonly creases: readonly EdgeId[];
   /** Per edge, 0..1. */
@@ -121,7 +122,7 @@ function surveyShape(source: Mesh, canonical: CanonicalMesh, { symmetry }: Propo
   const { mesh } = canonical;
   const isMirrored = symmetry !== 'off';
   const found = isMirrored ? findMirror(mesh, { axis: [1, 0, 0] }) : undefined;
-  const { faceAreas, faceNormals } = computeFaceGeometry(mesh);
+  const { faceAreas } = computeFaceGeometry(mesh);
   const parts = findParts(mesh, found ? { mirror: found } : {});
   const { edgeConcavity: concavity, edgeDihedrals, vertexDefects } = computeCurvature(mesh);
   const edgeLengths = computeEdgeLengths(mesh);
@@ -134,7 +135,7 @@ function surveyShape(source: Mesh, canonical: CanonicalMesh, { symmetry }: Propo
     mirrorShare: found?.matchedShare ?? 0,
     isTurned: isMirrored && !found && isMirroredAcrossFront(mesh),
     parts,
-    isFront: markFront(mesh, parts, faceNormals),
+    posture: findPosture(mesh, parts),
     creases: findCreases(mesh, creaseFields, findHardShells(mesh, creaseFields)),
     concavity,
     cornerAngles: computeCornerAngles(mesh),
@@ -173,32 +174,6 @@ export function equipSurvey(facts: SurveyFacts): Survey {
     reliefFinder: new ReliefFinder(mesh, cornerAngles, faceAreas),
     bands: new Map(),
   };
-}
-
-/** Faces of head and torso that look to the front, and of a head those in its front half. */
-function markFront(mesh: Mesh, parts: PartTree, faceNormals: Float64Array): Uint8Array {
-  const isFront = new Uint8Array(mesh.faceCount);
-  const back = new Float64Array(parts.parts.length).fill(Infinity);
-  const front = new Float64Array(parts.parts.length).fill(-Infinity);
-  const depths = new Float64Array(mesh.faceCount);
-  for (let f = 0; f < mesh.faceCount; f++) {
-    const count = mesh.faceOffsets[f + 1]! - mesh.faceOffsets[f]!;
-    for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++) {
-      depths[f]! += mesh.points[3 * mesh.cornerPoints[c]! + 2]! / count;
-    }
-    const part = parts.faceParts[f]!;
-    back[part] = Math.min(back[part]!, depths[f]!);
-    front[part] = Math.max(front[part]!, depths[f]!);
-  }
-  for (let f = 0; f < mesh.faceCount; f++) {
-    const part = parts.faceParts[f]!;
-    const { name } = parts.parts[part]!;
-    const facing = faceNormals[3 * f + 2]!;
-    const share = (depths[f]! - back[part]!) / (front[part]! - back[part]!);
-    if ((name === 'head' && share > 0.5 && facing > 0.1) || (name === 'torso' && facing > 0.15))
-      isFront[f] = 1;
-  }
-  return isFront;
 }
 
 /** Gives mirrored edges the same value, so that both sides decide alike. */
