@@ -31,5 +31,6 @@ export function drawSet(
   const avoidedCuts: EdgeId[] = [];
   for (let e = 0; e < draft.isSeam.length; e++)
     if (draft.isSeam[e] && study.isAvoided[e]) avoidedCuts.push(e);
-  return { name: nameSet(strategy, new Set(set.seams.map((seam) => seam.role))), set, avoidedCuts };
+  const roles = new Set(set.seams.map((seam) => seam.role));
+  return { name: nameSet(strategy, roles, study.posture.isOnAllFours), set, avoidedCuts };
 }

@@ -102,6 +102,7 @@ async function proposeSeamsBy(
     mirror: study.mirror && { matchedShare: study.mirrorShare },
     conflicts: [
       ...(study.isTurned ? [TURNED] : []),
+      ...(study.posture.heading < 0 ? [HEAD_BEHIND] : []),
       ...study.conflicts,
       ...avoidConflict(avoidedCuts.size),
       ...stretchConflicts(sets, options.stretchLimit),
@@ -116,6 +117,11 @@ const TURNED: Conflict = {
   hint: 'front',
   message:
     'the model is its own mirror image from front to back, not from left to right; if it faces along another axis, give that as front',
+};
+
+const HEAD_BEHIND: Conflict = {
+  hint: 'front',
+  message: 'the head lies to the rear; if the model faces the other way, give that as front',
 };
 
 function avoidConflict(count: number): Conflict[] {

@@ -84,11 +84,11 @@ export const STRATEGIES: readonly Strategy[] = [
 ];
 
 /**
- * A set's name by what was done: a strategy that found nothing to take off is named for what it came to. No two
- * sets of a proposal have the same.
+ * A set's name by what was done: a strategy that found nothing to take off is named for what it came to, and what opens
+ * a back opens the belly of a body on all fours. No two sets of a proposal have the same.
  */
-export function nameSet(strategy: Strategy, roles: ReadonlySet<string>): string {
-  if (roles.has('collar')) return strategy.name;
+export function nameSet(strategy: Strategy, roles: ReadonlySet<string>, isOnAllFours: boolean): string {
+  if (roles.has('collar')) return isOnAllFours ? strategy.name.replace('back', 'belly') : strategy.name;
   const whole = roles.has('crease') ? 'surfaces apart' : 'whole shells';
   return strategy.manner ? `${whole}, ${strategy.manner}` : whole;
 }

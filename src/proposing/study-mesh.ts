@@ -88,8 +88,7 @@ export function sideGround(study: Study): SeamGround {
   const edgeCosts = ground.edgeCosts.map((cost, e) => {
     const [f, g] = edgeFaces(mesh, e);
     if (parts.parts[parts.faceParts[f]!]!.name !== 'torso') return cost;
-    const facing =
-      Math.abs(faceNormals[3 * f + axis]! + faceNormals[3 * (g < 0 ? f : g) + axis]!) / 2;
+    const facing = Math.abs(faceNormals[3 * f + axis]! + faceNormals[3 * (g < 0 ? f : g) + axis]!) / 2;
     return cost * (1 + SIDEWAYS_FACTOR * facing * facing);
   });
   return { ...ground, edgeCosts };
