@@ -26,7 +26,7 @@ const EXIT_BY_CODE: Readonly<Record<ErrorCode, number>> = {
   CHART_TOO_CLOSED: EXIT.limits,
   MATRIX_SINGULAR: EXIT.limits,
   MATRIX_NOT_POSITIVE: EXIT.limits,
-  MATRIX_SHAPE: EXIT.internal,
+  MATRIX_TOO_LARGE: EXIT.limits,
   LAYOUT_IMPOSSIBLE: EXIT.limits,
   UV_INVALID: EXIT.input,
   FORMAT_UNKNOWN: EXIT.input,

@@ -1,3 +1,4 @@
+import { listMembers } from '../structures/index.js';
 /** Uniform cells over a fixed set of points for nearest-point queries within a radius. */
 export class PointGrid {
   readonly #positions: Float64Array;
@@ -26,19 +27,16 @@ export class PointGrid {
     const cells = (k: 0 | 1 | 2) => Math.floor(size[k] / this.#cell) + 1;
     this.#counts = [cells(0), cells(1), cells(2)];
     const pointCells = new Int32Array(count);
-    this.#offsets = new Int32Array(this.#counts[0] * this.#counts[1] * this.#counts[2] + 1);
     for (let i = 0; i < count; i++) {
       pointCells[i] = this.#cellIndex(
         this.#cellAlong(0, positions[3 * i]!),
         this.#cellAlong(1, positions[3 * i + 1]!),
         this.#cellAlong(2, positions[3 * i + 2]!),
       );
-      this.#offsets[pointCells[i]! + 1]!++;
     }
-    for (let i = 1; i < this.#offsets.length; i++) this.#offsets[i]! += this.#offsets[i - 1]!;
-    const fill = this.#offsets.slice();
-    this.#members = new Int32Array(count);
-    for (let i = 0; i < count; i++) this.#members[fill[pointCells[i]!]!++] = i;
+    const { starts, members } = listMembers(pointCells, this.#counts[0] * this.#counts[1] * this.#counts[2]);
+    this.#offsets = starts;
+    this.#members = members;
   }
 
   /** Index of the nearest point within the radius, the lowest among equals, or -1. */

@@ -1,5 +1,6 @@
 import { analyse, assembleSymmetric, LdlSolver } from '../linalg/index.js';
 import type { ChartSurface } from '../mesh/index.js';
+import { listMembers } from '../structures/index.js';
 import { borderLengths } from './boundary-first.js';
 import { reducedRightHandSide, reduceMatrix } from './cotangents.js';
 import type { RestTriangles } from './rest-triangles.js';
@@ -84,19 +85,14 @@ function collectPairs(surface: ChartSurface, withMiddles: boolean): { pairs: num
 
 /** Steps from the border to each vertex. */
 function findLevels(pairs: readonly number[], size: number, border: Int32Array): Int32Array {
-  const offsets = new Int32Array(size + 1);
-  for (const v of pairs) offsets[v + 1]!++;
-  for (let v = 0; v < size; v++) offsets[v + 1]! += offsets[v]!;
-  const neighbours = new Int32Array(pairs.length);
-  const fill = offsets.slice();
-  for (let p = 0; p < pairs.length; p++) neighbours[fill[pairs[p]!]!++] = pairs[p ^ 1]!;
+  const { starts, members } = listMembers(pairs, size);
   const levels = new Int32Array(size).fill(-1);
   const queue = Array.from(border);
   for (const v of queue) levels[v] = 0;
   for (let head = 0; head < queue.length; head++) {
     const v = queue[head]!;
-    for (let p = offsets[v]!; p < offsets[v + 1]!; p++) {
-      const w = neighbours[p]!;
+    for (let p = starts[v]!; p < starts[v + 1]!; p++) {
+      const w = pairs[members[p]! ^ 1]!;
       if (levels[w]! >= 0) continue;
       levels[w] = levels[v]! + 1;
       queue.push(w);

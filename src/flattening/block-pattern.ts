@@ -1,4 +1,5 @@
 import type { SymmetricMatrix } from '../linalg/index.js';
+import { assembleSymmetric } from '../linalg/index.js';
 import type { RestTriangles } from './rest-triangles.js';
 
 /**
@@ -54,26 +55,23 @@ export function buildBlockPattern(
   }
   const pairCount = elementPairOffsets[elementCount]!;
   const extraCount = extraPairs.length / 2;
-  const low = new Int32Array(pairCount + vertexCount + extraCount);
-  const high = new Int32Array(low.length);
+  const rows = new Int32Array(pairCount + extraCount);
+  const columns = new Int32Array(pairCount + extraCount);
   for (let e = 0, p = 0; e < elementCount; e++) {
     const first = elementVertexOffsets[e]!;
     const k = elementVertexOffsets[e + 1]! - first;
     for (let i = 0; i < k; i++) {
       for (let j = 0; j <= i; j++, p++) {
-        const a = elementVertices[first + i]!;
-        const b = elementVertices[first + j]!;
-        low[p] = Math.min(a, b);
-        high[p] = Math.max(a, b);
+        rows[p] = elementVertices[first + i]!;
+        columns[p] = elementVertices[first + j]!;
       }
     }
   }
-  for (let v = 0; v < vertexCount; v++) low[pairCount + v] = high[pairCount + v] = v;
   for (let k = 0; k < extraCount; k++) {
-    low[pairCount + vertexCount + k] = Math.min(extraPairs[2 * k]!, extraPairs[2 * k + 1]!);
-    high[pairCount + vertexCount + k] = Math.max(extraPairs[2 * k]!, extraPairs[2 * k + 1]!);
+    rows[pairCount + k] = extraPairs[2 * k]!;
+    columns[pairCount + k] = extraPairs[2 * k + 1]!;
   }
-  const { columnOffsets, entryRows, entries } = compress(low, high, vertexCount);
+  const { columnOffsets, entryRows, slots } = assembleSymmetric(vertexCount, rows, columns);
   return {
     vertexCount,
     columnOffsets,
@@ -82,7 +80,7 @@ export function buildBlockPattern(
     elementVertices: Int32Array.from(elementVertices),
     triangleSlots,
     elementPairOffsets,
-    pairEntries: entries.subarray(0, pairCount),
+    pairEntries: slots.subarray(0, pairCount),
   };
 }
 
@@ -98,40 +96,6 @@ export function findEntry({ columnOffsets, entryRows }: BlockPattern, a: number,
     else to = middle;
   }
   return entryRows[from] === row ? from : -1;
-}
-
-/** Sorts the pairs by column, then row, and merges equal ones. */
-function compress(low: Int32Array, high: Int32Array, size: number) {
-  const byRow = countingOrder(high, undefined, size);
-  const order = countingOrder(low, byRow, size);
-  const entries = new Int32Array(low.length);
-  const rows = new Int32Array(low.length);
-  const columnOffsets = new Int32Array(size + 1);
-  let count = 0;
-  let lastLow = -1;
-  let lastHigh = -1;
-  for (const p of order) {
-    if (low[p] !== lastLow || high[p] !== lastHigh) {
-      lastLow = low[p]!;
-      lastHigh = high[p]!;
-      rows[count++] = lastHigh;
-      columnOffsets[lastLow + 1] = count;
-    }
-    entries[p] = count - 1;
-  }
-  return { columnOffsets, entryRows: rows.slice(0, count), entries };
-}
-
-function countingOrder(keys: Int32Array, order: Int32Array | undefined, size: number): Int32Array {
-  const starts = new Int32Array(size + 1);
-  for (let i = 0; i < keys.length; i++) starts[keys[i]! + 1]!++;
-  for (let i = 0; i < size; i++) starts[i + 1]! += starts[i]!;
-  const sorted = new Int32Array(keys.length);
-  for (let i = 0; i < keys.length; i++) {
-    const k = order ? order[i]! : i;
-    sorted[starts[keys[k]!]!++] = k;
-  }
-  return sorted;
 }
 
 /** An empty matrix with one unknown per vertex. */

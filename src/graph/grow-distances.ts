@@ -1,4 +1,3 @@
-import { InvalidOptionError } from '../errors.js';
 import type { Mesh, VertexId } from '../mesh/index.js';
 import { buildVertexAdjacency } from '../mesh/index.js';
 import { IndexedHeap } from '../structures/index.js';
@@ -16,14 +15,12 @@ export interface GrownDistances {
  * Cheapest ways along edges from the nearest of the sources to all vertices (Dijkstra).
  *
  * @param edgeCosts - per edge, ≥ 0; Infinity blocks
- * @throws OPTION_INVALID when edgeCosts has the wrong length or a cost below 0
  */
 export function growDistances(
   mesh: Mesh,
   sources: ArrayLike<VertexId>,
   edgeCosts: Float64Array,
 ): GrownDistances {
-  checkEdgeCosts(mesh, edgeCosts);
   const { offsets, edges, others } = buildVertexAdjacency(mesh);
   const distances = new Float64Array(mesh.vertexCount).fill(Infinity);
   const parentEdges = new Int32Array(mesh.vertexCount).fill(-1);
@@ -45,21 +42,4 @@ export function growDistances(
     }
   }
   return { distances, parentEdges, parentVertices };
-}
-
-/** Throws when the costs do not fit the mesh or one is below 0 or not a number. */
-function checkEdgeCosts(mesh: Mesh, edgeCosts: Float64Array): void {
-  if (edgeCosts.length !== mesh.edgeCount) {
-    throw new InvalidOptionError(
-      'OPTION_INVALID',
-      `growDistances: edgeCosts has ${edgeCosts.length} entries, expected ${mesh.edgeCount}`,
-    );
-  }
-  const bad = edgeCosts.findIndex((cost) => !(cost >= 0));
-  if (bad >= 0)
-    throw new InvalidOptionError(
-      'OPTION_INVALID',
-      `growDistances: cost of edge ${bad} not usable, got ${edgeCosts[bad]}, expected a number ≥ 0`,
-      { edge: bad },
-    );
 }

@@ -2,7 +2,7 @@ export type { EdgePath, FlowSearchQuery } from './flow-search.js';
 export { FlowSearch } from './flow-search.js';
 export type { GrownDistances } from './grow-distances.js';
 export { growDistances } from './grow-distances.js';
-export type { FlowNetwork, MinCut } from './min-cut.js';
+export type { FlowNetwork } from './min-cut.js';
 export { computeMinCut } from './min-cut.js';
 export type { Spokes } from './spokes.js';
 export { buildSpokes, turnAngle } from './spokes.js';

@@ -9,21 +9,12 @@ export interface FlowNetwork {
   readonly arcCapacities: Float64Array;
 }
 
-export interface MinCut {
-  /** Capacity of the cut edges together, which is the greatest flow. */
-  readonly value: number;
-  /** 1 for the least set of nodes on the sources' side; the same whatever the order of nodes and arcs. */
-  readonly isInner: Uint8Array;
-  /** 1 for the greatest set of nodes on the sources' side. */
-  readonly isOuter: Uint8Array;
-}
-
 /**
- * Cheapest set of edges whose removal parts the sources from the sinks.
+ * The sources' side of the cheapest set of edges whose removal parts them from the sinks, 1 per node of it. Of several
+ * such sides the least: it is unique, so the order of nodes, arcs and work does not matter.
  *
  * Flow is pushed along shortest ways until none is left, all of one length at a time (Dinic 1970, "Algorithm for
- * solution of a problem of maximum flow in networks with power estimation"). There may be several cheapest cuts; the
- * least and the greatest are unique, so they do not depend on the order of work.
+ * solution of a problem of maximum flow in networks with power estimation").
  *
  * @param sources - none of them a sink
  */
@@ -31,38 +22,30 @@ export function computeMinCut(
   network: FlowNetwork,
   sources: ArrayLike<number>,
   sinks: ArrayLike<number>,
-): MinCut {
+): Uint8Array {
   const residuals = network.arcCapacities.slice();
   const isSink = new Uint8Array(network.nodeCount);
   for (let i = 0; i < sinks.length; i++) isSink[sinks[i]!] = 1;
-  let value = 0;
   for (;;) {
-    const levels = countSteps(network, residuals, sources, true);
-    const pushed = pushShortest(network, residuals, levels, sources, isSink);
-    value += pushed;
-    if (pushed > 0) continue;
-    return {
-      value,
-      isInner: Uint8Array.from(levels, (level) => Number(level >= 0)),
-      isOuter: Uint8Array.from(countSteps(network, residuals, sinks, false), (level) => Number(level < 0)),
-    };
+    const levels = countSteps(network, residuals, sources);
+    if (pushShortest(network, residuals, levels, sources, isSink) === 0)
+      return Uint8Array.from(levels, (level) => Number(level >= 0));
   }
 }
 
-/** Arcs with capacity left on the shortest way from (or to) the seeds, -1 where there is none. */
+/** Arcs with capacity left on the shortest way from the sources, -1 where there is none. */
 function countSteps(
-  { nodeCount, arcOffsets, arcHeads, arcSisters }: FlowNetwork,
+  { nodeCount, arcOffsets, arcHeads }: FlowNetwork,
   residuals: Float64Array,
-  seeds: ArrayLike<number>,
-  isForward: boolean,
+  sources: ArrayLike<number>,
 ): Int32Array {
   const levels = new Int32Array(nodeCount).fill(-1);
-  const queue = Array.from(seeds);
-  for (const seed of queue) levels[seed] = 0;
+  const queue = Array.from(sources);
+  for (const source of queue) levels[source] = 0;
   for (const node of queue) {
     for (let a = arcOffsets[node]!; a < arcOffsets[node + 1]!; a++) {
       const next = arcHeads[a]!;
-      if (levels[next]! >= 0 || residuals[isForward ? a : arcSisters[a]!]! <= 0) continue;
+      if (levels[next]! >= 0 || residuals[a]! <= 0) continue;
       levels[next] = levels[node]! + 1;
       queue.push(next);
     }

@@ -1,3 +1,4 @@
+import type { GroupMembers } from '../structures/index.js';
 import type { SymmetricMatrix } from './symmetric-matrix.js';
 
 /** An undirected graph without loops: neighbours of v are `neighbours[offsets[v]] .. neighbours[offsets[v + 1] - 1]`. */
@@ -103,21 +104,4 @@ function dropRepeats({ size, offsets, neighbours }: Adjacency): Adjacency {
     kept[v + 1] = count;
   }
   return { size, offsets: kept, neighbours: neighbours.slice(0, count) };
-}
-
-/** Members of every group, ascending: those of group g are `members[starts[g]] .. members[starts[g + 1] - 1]`. */
-export interface GroupMembers {
-  readonly starts: Int32Array;
-  readonly members: Int32Array;
-}
-
-/** Lists the members of every group. */
-export function listMembers(groups: Int32Array, groupCount: number): GroupMembers {
-  const starts = new Int32Array(groupCount + 1);
-  for (const g of groups) starts[g + 1]!++;
-  for (let g = 0; g < groupCount; g++) starts[g + 1]! += starts[g]!;
-  const fill = starts.slice(0, groupCount);
-  const members = new Int32Array(groups.length);
-  for (let i = 0; i < groups.length; i++) members[fill[groups[i]!]!++] = i;
-  return { starts, members };
 }

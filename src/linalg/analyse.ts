@@ -1,6 +1,7 @@
-import { NumericalError } from '../errors.js';
-import type { Adjacency, GroupMembers } from './adjacency.js';
-import { buildAdjacency, groupAdjacency, listMembers } from './adjacency.js';
+import type { GroupMembers } from '../structures/index.js';
+import { listMembers } from '../structures/index.js';
+import type { Adjacency } from './adjacency.js';
+import { buildAdjacency, groupAdjacency } from './adjacency.js';
 import { countColumns } from './count-columns.js';
 import { buildEliminationTree, invertPermutation, postorder } from './elimination-tree.js';
 import { findSupernodes } from './find-supernodes.js';
@@ -55,7 +56,6 @@ type Pattern = Pick<SymmetricMatrix, 'size' | 'columnOffsets' | 'entryRows'>;
  * Orders the unknowns so that the factor stays sparse and lays the factor out in dense blocks.
  *
  * @param matrix - its values are not looked at
- * @throws OPTION_INVALID when `groups` has another length than the matrix
  *
  * Near linear in the entries of the matrix and the rows of the factor's blocks.
  */
@@ -96,12 +96,6 @@ function findNodes(matrix: Pattern, options: AnalyseOptions): Nodes {
   const { groups, groupShare = GROUP_SHARE, ordering = orderByMinimumDegree } = options;
   const orderGraph = ordering === 'as-numbered' ? keepOrder : ordering;
   if (!groups) return ungrouped(matrix, orderGraph);
-  if (groups.length !== matrix.size) {
-    throw new NumericalError(
-      'OPTION_INVALID',
-      `analyse: groups has the wrong length, got ${groups.length}, expected ${matrix.size}`,
-    );
-  }
   const { labels, count } = compactGroups(groups);
   const grouped = listMembers(labels, count);
   const graph = groupAdjacency(matrix, labels, grouped);

@@ -29,7 +29,6 @@ export class LdlSolver {
   readonly #task: FactorTask;
   /** Made where compiled code is not to be had; its room is kept between factorisations. */
   #plain: PlainEliminator | undefined;
-  #isFactored = false;
 
   constructor(symbolic: SymbolicFactor, options: LdlOptions = {}) {
     const { size, layout } = symbolic;
@@ -47,19 +46,11 @@ export class LdlSolver {
    * Factors the matrix whose entries are `values`, in the order of the matrix that was analysed.
    *
    * @returns the solver itself
-   * @throws MATRIX_SHAPE when there are not as many values as entries
    * @throws MATRIX_SINGULAR when a pivot vanishes against its diagonal entry, or is not a number
    * @throws MATRIX_NOT_POSITIVE when a pivot is negative; both name the column in `details.column`
    */
   factor(values: Float64Array): this {
     const { size, order, layout, entryTargets, diagonalEntries } = this.symbolic;
-    this.#isFactored = false;
-    if (values.length !== entryTargets.length) {
-      throw new NumericalError(
-        'MATRIX_SHAPE',
-        `LdlSolver.factor: wrong number of values, got ${values.length}, expected ${entryTargets.length}`,
-      );
-    }
     scatter(values, entryTargets, this.#task.values);
     for (let k = 0; k < size; k++)
       this.#task.floors[k] = this.#tolerance * Math.abs(values[diagonalEntries[order[k]!]!]!);
@@ -67,7 +58,6 @@ export class LdlSolver {
       openCompiledEliminator(this.#task) ?? (this.#plain ??= new PlainEliminator(this.#task));
     const failed = factorBlocks(eliminator, layout);
     if (failed >= 0) this.#fail(failed);
-    this.#isFactored = true;
     return this;
   }
 
@@ -89,11 +79,7 @@ export class LdlSolver {
     );
   }
 
-  /**
-   * Solves A x = b. Returns `out`, which may be `b`.
-   *
-   * @throws MATRIX_SHAPE when `b` has the wrong length or nothing was factored
-   */
+  /** Solves A x = b with the latest factor. Returns `out`, which may be `b`. */
   solve(b: Float64Array, out: Float64Array = new Float64Array(b.length)): Float64Array {
     return this.#solve(b, out);
   }
@@ -103,7 +89,6 @@ export class LdlSolver {
    * last: one that was analysed `as-numbered`.
    *
    * @param first - the first unknown that is held
-   * @throws MATRIX_SHAPE as for `solve`
    */
   solveLeading(b: Float64Array, first: number): Float64Array {
     return this.#solve(b, new Float64Array(b.length), (k) => this.symbolic.order[k]! >= first);
@@ -111,23 +96,11 @@ export class LdlSolver {
 
   #solve(b: Float64Array, out: Float64Array, isHeld?: (step: number) => boolean): Float64Array {
     const { size, order, layout } = this.symbolic;
-    this.#check(b.length);
     const x = new Float64Array(size);
     for (let k = 0; k < size; k++) x[k] = b[order[k]!]!;
     solveBlocks(layout, this.#task.values, this.#task.pivots, x, isHeld);
     for (let k = 0; k < size; k++) out[order[k]!] = x[k]!;
     return out;
-  }
-
-  #check(length: number): void {
-    const { size } = this.symbolic;
-    if (this.#isFactored && length === size) return;
-    throw new NumericalError(
-      'MATRIX_SHAPE',
-      this.#isFactored
-        ? `LdlSolver.solve: wrong length of the right-hand side, got ${length}, expected ${size}`
-        : 'LdlSolver.solve: no factor, got a call before factor() succeeded, expected one after it',
-    );
   }
 }
 

@@ -1,5 +1,7 @@
 import { NumericalError } from '../errors.js';
-import type { Adjacency, GroupMembers } from './adjacency.js';
+import type { GroupMembers } from '../structures/index.js';
+import { listMembers } from '../structures/index.js';
+import type { Adjacency } from './adjacency.js';
 import { invertPermutation } from './elimination-tree.js';
 import type { SupernodeForest } from './find-supernodes.js';
 import type { SymmetricMatrix } from './symmetric-matrix.js';
@@ -62,7 +64,7 @@ export function layOutSupernodes(
   }
   if (valueCount > VALUE_LIMIT) {
     throw new NumericalError(
-      'MATRIX_SHAPE',
+      'MATRIX_TOO_LARGE',
       `analyse: the factor is too large, got ${valueCount} values, expected at most ${VALUE_LIMIT}`,
     );
   }
@@ -200,21 +202,13 @@ function listEntriesByColumn(
   ranks: Int32Array,
 ): { starts: Int32Array; entries: Int32Array; entryHighs: Int32Array } {
   const { size, columnOffsets, entryRows } = matrix;
-  const starts = new Int32Array(size + 1);
-  for (let j = 0; j < size; j++)
-    for (let p = columnOffsets[j]!; p < columnOffsets[j + 1]!; p++)
-      starts[Math.min(ranks[j]!, ranks[entryRows[p]!]!) + 1]!++;
-  for (let j = 0; j < size; j++) starts[j + 1]! += starts[j]!;
-  const fill = starts.slice(0, size);
-  const entries = new Int32Array(entryRows.length);
-  const entryHighs = new Int32Array(entryRows.length);
+  const lows = new Int32Array(entryRows.length);
+  const highs = new Int32Array(entryRows.length);
   for (let j = 0; j < size; j++)
     for (let p = columnOffsets[j]!; p < columnOffsets[j + 1]!; p++) {
-      const a = ranks[j]!;
-      const b = ranks[entryRows[p]!]!;
-      const k = fill[Math.min(a, b)]!++;
-      entries[k] = p;
-      entryHighs[k] = Math.max(a, b);
+      lows[p] = Math.min(ranks[j]!, ranks[entryRows[p]!]!);
+      highs[p] = Math.max(ranks[j]!, ranks[entryRows[p]!]!);
     }
-  return { starts, entries, entryHighs };
+  const { starts, members } = listMembers(lows, size);
+  return { starts, entries: members, entryHighs: members.map((p) => highs[p]!) };
 }

@@ -1,4 +1,4 @@
-import { NumericalError } from '../errors.js';
+import { listMembers } from '../structures/index.js';
 
 /** A sparse symmetric matrix: its lower triangle in compressed columns, row indices ascending. */
 export interface SymmetricMatrix {
@@ -21,7 +21,6 @@ export interface SymmetricMatrix {
  * @param rows - row per triplet, 0..size-1
  * @param columns - column per triplet, 0..size-1
  * @param values - value per triplet; left out, the matrix has its pattern and zeros
- * @throws MATRIX_SHAPE when an index is out of range or the arrays differ in length
  *
  * Linear in size and triplets: two passes of a counting sort.
  *
@@ -35,7 +34,6 @@ export function assembleSymmetric(
   columns: ArrayLike<number>,
   values?: ArrayLike<number>,
 ): SymmetricMatrix {
-  checkTriplets(size, rows, columns, values);
   // Sorted by row first, then stably by column, entries come out column by column with ascending rows.
   const tripletCount = rows.length;
   const pairCount = tripletCount + size;
@@ -45,7 +43,7 @@ export function assembleSymmetric(
   high.set(rows);
   orientPairs(low, high, tripletCount);
   for (let i = 0; i < size; i++) low[tripletCount + i] = high[tripletCount + i] = i;
-  const order = sortStably(low, sortStably(high, undefined, size), size);
+  const order = listMembers(low, size, listMembers(high, size).members).members;
   const slots = new Int32Array(tripletCount);
   const entryRows = new Int32Array(pairCount);
   const columnOffsets = new Int32Array(size + 1);
@@ -96,42 +94,5 @@ function orientPairs(low: Int32Array, high: Int32Array, count: number): void {
     if (a <= b) continue;
     low[k] = b;
     high[k] = a;
-  }
-}
-
-function sortStably(keys: Int32Array, order: Int32Array | undefined, keyCount: number): Int32Array {
-  const starts = new Int32Array(keyCount + 1);
-  for (let k = 0; k < keys.length; k++) starts[keys[k]! + 1]!++;
-  for (let i = 0; i < keyCount; i++) starts[i + 1]! += starts[i]!;
-  const sorted = new Int32Array(keys.length);
-  for (let i = 0; i < keys.length; i++) {
-    const k = order ? order[i]! : i;
-    sorted[starts[keys[k]!]!++] = k;
-  }
-  return sorted;
-}
-
-function checkTriplets(
-  size: number,
-  rows: ArrayLike<number>,
-  columns: ArrayLike<number>,
-  values: ArrayLike<number> | undefined,
-): void {
-  if (columns.length !== rows.length || (values && values.length !== rows.length)) {
-    throw new NumericalError(
-      'MATRIX_SHAPE',
-      `assembleSymmetric: arrays differ in length, got ${rows.length} rows, ${columns.length} columns` +
-        ` and ${values?.length ?? 'no'} values, expected one of each per triplet`,
-    );
-  }
-  for (let k = 0; k < rows.length; k++) {
-    const row = rows[k]!;
-    const column = columns[k]!;
-    if (row >= 0 && row < size && column >= 0 && column < size) continue;
-    throw new NumericalError(
-      'MATRIX_SHAPE',
-      `assembleSymmetric: triplet ${k} is outside the matrix, got (${row}, ${column}), expected 0..${size - 1}`,
-      { triplet: k },
-    );
   }
 }

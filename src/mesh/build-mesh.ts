@@ -1,8 +1,12 @@
 import { InvalidMeshError } from '../errors.js';
 import { DisjointSet } from '../structures/index.js';
 import { checkInput } from './check-input.js';
-import { collapsedFaces, duplicateFaces } from './find-bad-faces.js';
+import { collapsedFaces } from './collapsed-faces.js';
+import { findInsideOut } from './find-inside-out.js';
+import { computeFaceGeometry } from './geometry.js';
+import { layerRepeats } from './layer-repeats.js';
 import type { Mesh, MeshInput, Repair, RepairKind } from './mesh.js';
+import { numberEdges } from './number-edges.js';
 import { findFans, pairHalfEdges } from './pair-half-edges.js';
 import { weldPoints } from './weld-points.js';
 
@@ -60,7 +64,14 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
   );
 
   const diagonal = measureDiagonal(points, isUsed);
-  const faceAreas = measureFaceAreas(points, faceOffsets, cornerPoints);
+  const geometry = computeFaceGeometry({
+    points,
+    cornerPoints,
+    faceOffsets,
+    faceCount,
+    faceFlipped: new Uint8Array(faceCount),
+  });
+  const { faceAreas, faceNormals } = geometry;
   if (!faceAreas.some((area) => area > 0)) {
     throw new InvalidMeshError(
       'MESH_NO_AREA',
@@ -87,13 +98,9 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     `${welded.length} points coincide with another and are treated as one with it`,
   );
 
-  // A class per corner; a face that cannot take part gets classes of its own, and so stands alone.
+  // A class per corner. Faces that cannot take part, and what repeats others, get classes of their own.
   const cornerClasses = new Int32Array(cornerCount);
   for (let c = 0; c < cornerCount; c++) cornerClasses[c] = weldedPoints[cornerPoints[c]!]!;
-  const detach = (faces: readonly number[]) => {
-    for (const f of faces)
-      for (let c = faceOffsets[f]!; c < faceOffsets[f + 1]!; c++) cornerClasses[c] = pointCount + c;
-  };
   const collapsed = collapsedFaces(faceOffsets, cornerClasses);
   report(
     'collapsed-face',
@@ -101,41 +108,79 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     collapsed,
     `${collapsed.length} faces have corners that coincide; each is a shell of its own`,
   );
-  detach(collapsed);
-  const duplicates = duplicateFaces(faceOffsets, cornerClasses);
+  let classCount = pointCount;
+  for (const f of collapsed)
+    for (let c = faceOffsets[f]!; c < faceOffsets[f + 1]!; c++) cornerClasses[c] = classCount++;
+  const faceLayers = layerRepeats(faceOffsets, cornerClasses, classCount);
+  const layerClasses = new Map<number, number>();
+  for (let c = 0; c < cornerCount; c++) {
+    const layer = faceLayers[cornerFaces[c]!]!;
+    if (layer === 0) continue;
+    const key = layer * classCount + cornerClasses[c]!;
+    if (!layerClasses.has(key)) layerClasses.set(key, classCount + layerClasses.size);
+    cornerClasses[c] = layerClasses.get(key)!;
+  }
+  const repeats = listMarked(faceLayers);
   report(
     'duplicate-face',
     'face',
-    duplicates,
-    `${duplicates.length} faces repeat another; each is a shell of its own`,
+    repeats,
+    `${repeats.length} faces repeat another; they are surfaces of their own`,
   );
-  detach(duplicates);
 
-  const pairing = pairHalfEdges({ faceOffsets, cornerFaces, cornerClasses, faceAreas });
-  const { faceFlipped } = pairing;
+  const pairing = pairHalfEdges({
+    faceOffsets,
+    cornerFaces,
+    cornerClasses,
+    faceAreas,
+    faceNormals,
+    points,
+    cornerPoints,
+  });
+  const { mates, faceFlipped } = pairing;
   const successor = (c: number) =>
     c + 1 === faceOffsets[cornerFaces[c]! + 1]! ? faceOffsets[cornerFaces[c]!]! : c + 1;
   const edgePoints = (corners: readonly number[]) =>
     corners.flatMap((c) => [cornerPoints[c]!, cornerPoints[successor(c)]!]);
-  const flipped: number[] = [];
-  for (let f = 0; f < faceCount; f++) if (faceFlipped[f]) flipped.push(f);
   report(
     'non-manifold-edge',
     'edge',
     edgePoints(pairing.nonManifold),
-    `${pairing.nonManifold.length} face sides lie on edges of three faces or more; these edges are treated as cut`,
-  );
-  report(
-    'flipped-neighbour',
-    'face',
-    flipped,
-    `${flipped.length} faces run against their neighbours; they are turned in the topology only`,
+    `${pairing.nonManifold.length} face sides lie on edges of three faces or more; what runs on most smoothly is joined there, the rest treated as cut`,
   );
   report(
     'one-sided-loop',
     'edge',
     edgePoints(pairing.oneSided),
     `${pairing.oneSided.length} edges close a one-sided loop; they are treated as cut`,
+  );
+  const shells = new DisjointSet(faceCount);
+  for (let c = 0; c < cornerCount; c++)
+    if (mates[c]! >= 0) shells.union(cornerFaces[c]!, cornerFaces[mates[c]!]!);
+  const { labels: faceShells, count: shellCount } = shells.labels();
+  const isInsideOut = findInsideOut(
+    { points, faceOffsets, cornerPoints, faceFlipped, faceShells, shellCount, mates },
+    geometry,
+  );
+  const turnedAreas = new Float64Array(shellCount);
+  for (let f = 0; f < faceCount; f++) {
+    faceFlipped[f]! ^= isInsideOut[faceShells[f]!]!;
+    turnedAreas[faceShells[f]!]! += faceFlipped[f] ? faceAreas[f]! : -faceAreas[f]! * (1 + 1e-9);
+  }
+  const [against, inwards] = [false, true].map((isMost) =>
+    listMarked(faceFlipped).filter((f) => turnedAreas[faceShells[f]!]! > 0 === isMost),
+  );
+  report(
+    'flipped-neighbour',
+    'face',
+    against!,
+    `${against!.length} faces run against their neighbours; they are turned in the topology only`,
+  );
+  report(
+    'inside-out',
+    'face',
+    inwards!,
+    `${inwards!.length} faces look inwards with most of their shell; they are turned in the topology only`,
   );
 
   const next = new Int32Array(cornerCount);
@@ -153,8 +198,7 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
   }
   // The half-edge of a turned face's side leaves the side's far corner.
   const halfEdgeOf = (c: number) => (faceFlipped[cornerFaces[c]!] ? successor(c) : c);
-  for (let c = 0; c < cornerCount; c++)
-    if (pairing.mates[c]! >= 0) twin[halfEdgeOf(c)] = halfEdgeOf(pairing.mates[c]!);
+  for (let c = 0; c < cornerCount; c++) if (mates[c]! >= 0) twin[halfEdgeOf(c)] = halfEdgeOf(mates[c]!);
 
   const { labels: cornerVertices, count: vertexCount } = findFans(twin, next);
   // Where an edge was opened above, its ends come apart too; that is said there.
@@ -169,11 +213,6 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     const v = cornerVertices[c]!;
     if (cornerPoints[c]! < vertexPoints[v]!) vertexPoints[v] = cornerPoints[c]!;
   }
-  const vertexHalfEdges = new Int32Array(vertexCount).fill(-1);
-  for (let h = 0; h < cornerCount; h++) {
-    const v = cornerVertices[h]!;
-    if (twin[h]! < 0 || vertexHalfEdges[v]! < 0) vertexHalfEdges[v] = h;
-  }
   report(
     'pinched-vertex',
     'point',
@@ -181,24 +220,13 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     'some faces touch only at a point; the surface is treated as cut there',
   );
 
-  const halfEdgeEdges = new Int32Array(cornerCount);
-  const edgeHalfEdges: number[] = [];
-  for (let h = 0; h < cornerCount; h++) {
-    if (twin[h]! >= 0 && twin[h]! < h) halfEdgeEdges[h] = halfEdgeEdges[twin[h]!]!;
-    else halfEdgeEdges[h] = edgeHalfEdges.push(h) - 1;
-  }
-  const shells = new DisjointSet(faceCount);
-  for (let h = 0; h < cornerCount; h++)
-    if (twin[h]! >= 0) shells.union(cornerFaces[h]!, cornerFaces[twin[h]!]!);
-  const { labels: faceShells, count: shellCount } = shells.labels();
-
   return {
     points,
     pointCount,
     faceCount,
     cornerCount,
     vertexCount,
-    edgeCount: edgeHalfEdges.length,
+    ...numberEdges(twin, cornerVertices, vertexCount),
     shellCount,
     faceOffsets,
     cornerPoints,
@@ -207,9 +235,6 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     next,
     prev,
     twin,
-    halfEdgeEdges,
-    edgeHalfEdges: Int32Array.from(edgeHalfEdges),
-    vertexHalfEdges,
     vertexPoints,
     faceShells,
     faceFlipped,
@@ -231,35 +256,11 @@ function measureDiagonal(points: Float64Array, isUsed: Uint8Array): number {
   return Math.hypot(high[0]! - low[0]!, high[1]! - low[1]!, high[2]! - low[2]!);
 }
 
-function measureFaceAreas(
-  points: Float64Array,
-  faceOffsets: Int32Array,
-  cornerPoints: Int32Array,
-): Float64Array {
-  const areas = new Float64Array(faceOffsets.length - 1);
-  for (let f = 0; f < areas.length; f++) {
-    const first = faceOffsets[f]!;
-    const o = 3 * cornerPoints[first]!;
-    let nx = 0;
-    let ny = 0;
-    let nz = 0;
-    for (let c = first + 1; c + 1 < faceOffsets[f + 1]!; c++) {
-      const a = 3 * cornerPoints[c]!;
-      const b = 3 * cornerPoints[c + 1]!;
-      const ux = points[a]! - points[o]!;
-      const uy = points[a + 1]! - points[o + 1]!;
-      const uz = points[a + 2]! - points[o + 2]!;
-      const vx = points[b]! - points[o]!;
-      const vy = points[b + 1]! - points[o + 1]!;
-      const vz = points[b + 2]! - points[o + 2]!;
-      nx += uy * vz - uz * vy;
-      ny += uz * vx - ux * vz;
-      nz += ux * vy - uy * vx;
-    }
-    areas[f] = Math.hypot(nx, ny, nz) / 2;
-  }
-  return areas;
-}
+const listMarked = (marks: ArrayLike<number>): number[] => {
+  const marked: number[] = [];
+  for (let i = 0; i < marks.length; i++) if (marks[i]) marked.push(i);
+  return marked;
+};
 
 /** Points whose faces form more than one fan although they were not detached, beside the classes to skip. */
 function pinchedPoints(

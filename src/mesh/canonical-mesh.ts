@@ -1,6 +1,7 @@
 import type { Vec3 } from '../math/index.js';
 import { cross, dot, normalize, vec3At } from '../math/index.js';
 import type { Mesh } from './mesh.js';
+import { numberEdges } from './number-edges.js';
 
 /** A copy of a mesh that does not depend on how the caller numbered, placed, turned or scaled it. */
 export interface CanonicalMesh {
@@ -93,19 +94,7 @@ function renumber(
   });
   const cornerVertices = oldCorners.map((h) => ranks[mesh.cornerVertices[h]!]!);
   const twin = oldCorners.map((h) => (mesh.twin[h]! < 0 ? -1 : newCorners[mesh.twin[h]!]!));
-  const vertexHalfEdges = new Int32Array(vertexCount).fill(-1);
-  const halfEdgeEdges = new Int32Array(cornerCount);
-  const edgeHalfEdges = new Int32Array(mesh.edgeCount);
-  let edgeCount = 0;
-  for (let h = 0; h < cornerCount; h++) {
-    const v = cornerVertices[h]!;
-    if (twin[h]! < 0 || vertexHalfEdges[v]! < 0) vertexHalfEdges[v] = h;
-    if (twin[h]! >= 0 && twin[h]! < h) halfEdgeEdges[h] = halfEdgeEdges[twin[h]!]!;
-    else {
-      halfEdgeEdges[h] = edgeCount;
-      edgeHalfEdges[edgeCount++] = h;
-    }
-  }
+  const numbers = numberEdges(twin, cornerVertices, vertexCount);
   const shellNumbers = new Int32Array(mesh.shellCount).fill(-1);
   let shellCount = 0;
   const faceShells = faces.map((f) => {
@@ -120,7 +109,7 @@ function renumber(
       faceCount,
       cornerCount,
       vertexCount,
-      edgeCount,
+      ...numbers,
       shellCount,
       faceOffsets,
       cornerPoints: cornerVertices,
@@ -129,16 +118,13 @@ function renumber(
       next,
       prev,
       twin,
-      halfEdgeEdges,
-      edgeHalfEdges,
-      vertexHalfEdges,
       vertexPoints: Int32Array.from({ length: vertexCount }, (_, v) => v),
       faceShells,
       faceFlipped: new Uint8Array(faceCount),
       repairs: [],
       diagonal: 1,
     },
-    edges: edgeHalfEdges.map((h) => mesh.halfEdgeEdges[oldCorners[h]!]!),
+    edges: numbers.edgeHalfEdges.map((h) => mesh.halfEdgeEdges[oldCorners[h]!]!),
   };
 }
 

@@ -1,3 +1,4 @@
+import { listMembers } from '../structures/index.js';
 import type { CutMesh } from './cut-mesh.js';
 import { isCutHalfEdge, nextBorderHalfEdge } from './cut-mesh.js';
 
@@ -25,13 +26,7 @@ export function groupFacesByChart(cut: Pick<CutMesh, 'faceCharts' | 'chartCount'
   offsets: Int32Array;
   faces: Int32Array;
 } {
-  const { faceCharts, chartCount } = cut;
-  const offsets = new Int32Array(chartCount + 1);
-  for (const chart of faceCharts) offsets[chart + 1]!++;
-  for (let i = 0; i < chartCount; i++) offsets[i + 1]! += offsets[i]!;
-  const fill = offsets.slice(0, chartCount);
-  const faces = new Int32Array(faceCharts.length);
-  for (let f = 0; f < faceCharts.length; f++) faces[fill[faceCharts[f]!]!++] = f;
+  const { starts: offsets, members: faces } = listMembers(cut.faceCharts, cut.chartCount);
   return { offsets, faces };
 }
 

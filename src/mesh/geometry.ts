@@ -48,11 +48,14 @@ export interface FaceGeometry {
   readonly faceCentroids: Float64Array;
 }
 
+/** What the shape of faces depends on. */
+export type FaceShapes = Pick<Mesh, 'points' | 'cornerPoints' | 'faceOffsets' | 'faceCount' | 'faceFlipped'>;
+
 /**
  * Vector areas by Newell's method (length of the vector area; for a planar polygon its area), with the
  * orientation of the topology, so neighbours agree.
  */
-export function computeFaceGeometry(mesh: Mesh): FaceGeometry {
+export function computeFaceGeometry(mesh: FaceShapes): FaceGeometry {
   const faceNormals = new Float64Array(3 * mesh.faceCount);
   const faceAreas = new Float64Array(mesh.faceCount);
   const faceCentroids = new Float64Array(3 * mesh.faceCount);
@@ -61,7 +64,7 @@ export function computeFaceGeometry(mesh: Mesh): FaceGeometry {
 }
 
 function writeFaceGeometry(
-  mesh: Mesh,
+  mesh: FaceShapes,
   f: FaceId,
   normals: Float64Array,
   areas: Float64Array,

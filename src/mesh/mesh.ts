@@ -28,6 +28,7 @@ export type RepairKind =
   | 'non-manifold-edge'
   | 'flipped-neighbour'
   | 'one-sided-loop'
+  | 'inside-out'
   | 'pinched-vertex';
 
 /**

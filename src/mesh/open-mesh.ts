@@ -1,5 +1,6 @@
 import { cutMesh } from './cut-mesh.js';
 import type { Mesh } from './mesh.js';
+import { numberEdges } from './number-edges.js';
 
 /** A mesh whose seams have become borders. Faces and corners keep their numbers; its shells are the charts. */
 export interface OpenedMesh {
@@ -14,37 +15,22 @@ export function openMesh(mesh: Mesh, isSeam: Uint8Array, cut = cutMesh(mesh, isS
   const { cornerCount } = mesh;
   const twin = mesh.twin.slice();
   for (let h = 0; h < cornerCount; h++) if (isSeam[mesh.halfEdgeEdges[h]!]) twin[h] = -1;
-  const halfEdgeEdges = new Int32Array(cornerCount);
-  const edgeHalfEdges = new Int32Array(cornerCount);
-  const vertexHalfEdges = new Int32Array(cutVertexCount).fill(-1);
+  const numbers = numberEdges(twin, cornerCutVertices, cutVertexCount);
   const vertexPoints = new Int32Array(cutVertexCount);
-  let edgeCount = 0;
-  for (let h = 0; h < cornerCount; h++) {
-    const v = cornerCutVertices[h]!;
-    if (twin[h]! < 0 || vertexHalfEdges[v]! < 0) vertexHalfEdges[v] = h;
-    vertexPoints[v] = mesh.vertexPoints[mesh.cornerVertices[h]!]!;
-    if (twin[h]! >= 0 && twin[h]! < h) halfEdgeEdges[h] = halfEdgeEdges[twin[h]!]!;
-    else {
-      halfEdgeEdges[h] = edgeCount;
-      edgeHalfEdges[edgeCount++] = h;
-    }
-  }
-  const used = edgeHalfEdges.slice(0, edgeCount);
+  for (let h = 0; h < cornerCount; h++)
+    vertexPoints[cornerCutVertices[h]!] = mesh.vertexPoints[mesh.cornerVertices[h]!]!;
   return {
     mesh: {
       ...mesh,
+      ...numbers,
       vertexCount: cutVertexCount,
-      edgeCount,
       shellCount: chartCount,
       cornerVertices: cornerCutVertices,
       twin,
-      halfEdgeEdges,
-      edgeHalfEdges: used,
-      vertexHalfEdges,
       vertexPoints,
       faceShells: faceCharts,
     },
-    edges: used.map((h) => mesh.halfEdgeEdges[h]!),
+    edges: numbers.edgeHalfEdges.map((h) => mesh.halfEdgeEdges[h]!),
   };
 }
 

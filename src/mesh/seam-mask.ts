@@ -1,4 +1,5 @@
 import { InvalidOptionError } from '../errors.js';
+import { listMembers } from '../structures/index.js';
 import type { EdgeId, PointId } from './ids.js';
 import type { Mesh } from './mesh.js';
 
@@ -18,23 +19,14 @@ export class EdgeFinder {
 
   constructor(mesh: Mesh) {
     this.#representatives = weldedRepresentatives(mesh);
-    this.#offsets = new Int32Array(mesh.pointCount + 1);
-    this.#edges = new Int32Array(mesh.edgeCount);
-    this.#highs = new Int32Array(mesh.edgeCount);
     const endOf = (h: number) => this.#representatives[mesh.vertexPoints[mesh.cornerVertices[h]!]!]!;
-    for (let e = 0; e < mesh.edgeCount; e++) {
-      const h = mesh.edgeHalfEdges[e]!;
-      this.#offsets[Math.min(endOf(h), endOf(mesh.next[h]!)) + 1]!++;
-    }
-    for (let p = 0; p < mesh.pointCount; p++) this.#offsets[p + 1]! += this.#offsets[p]!;
-    const fill = this.#offsets.slice(0, mesh.pointCount);
-    for (let e = 0; e < mesh.edgeCount; e++) {
-      const h = mesh.edgeHalfEdges[e]!;
-      const [a, b] = [endOf(h), endOf(mesh.next[h]!)];
-      const at = fill[Math.min(a, b)]!++;
-      this.#edges[at] = e;
-      this.#highs[at] = Math.max(a, b);
-    }
+    const ends = (pick: (a: PointId, b: PointId) => PointId) =>
+      mesh.edgeHalfEdges.map((h) => pick(endOf(h), endOf(mesh.next[h]!)));
+    const highs = ends(Math.max);
+    const { starts, members } = listMembers(ends(Math.min), mesh.pointCount);
+    this.#offsets = starts;
+    this.#edges = members;
+    this.#highs = members.map((e) => highs[e]!);
   }
 
   /** Edges between two points: none, one, or several where the surface is non-manifold. */

@@ -1,3 +1,4 @@
+import { listMembers } from '../structures/index.js';
 import type { EdgeId, FaceId, HalfEdgeId, PointId, VertexId } from './ids.js';
 import type { Mesh } from './mesh.js';
 
@@ -64,24 +65,8 @@ export interface VertexAdjacency {
 
 /** Builds the flat adjacency for searches over the whole mesh. */
 export function buildVertexAdjacency(mesh: Mesh): VertexAdjacency {
-  const offsets = new Int32Array(mesh.vertexCount + 1);
-  for (let e = 0; e < mesh.edgeCount; e++) {
-    const h = mesh.edgeHalfEdges[e]!;
-    offsets[tailVertex(mesh, h) + 1]!++;
-    offsets[headVertex(mesh, h) + 1]!++;
-  }
-  for (let v = 0; v < mesh.vertexCount; v++) offsets[v + 1]! += offsets[v]!;
-  const fill = offsets.slice(0, mesh.vertexCount);
-  const edges = new Int32Array(2 * mesh.edgeCount);
-  const others = new Int32Array(2 * mesh.edgeCount);
-  for (let e = 0; e < mesh.edgeCount; e++) {
-    const h = mesh.edgeHalfEdges[e]!;
-    const a = tailVertex(mesh, h);
-    const b = headVertex(mesh, h);
-    edges[fill[a]!] = e;
-    others[fill[a]!++] = b;
-    edges[fill[b]!] = e;
-    others[fill[b]!++] = a;
-  }
-  return { offsets, edges, others };
+  const ends = new Int32Array(2 * mesh.edgeCount);
+  for (let e = 0; e < mesh.edgeCount; e++) ends.set(edgeVertices(mesh, e), 2 * e);
+  const { starts, members } = listMembers(ends, mesh.vertexCount);
+  return { offsets: starts, edges: members.map((i) => i >> 1), others: members.map((i) => ends[i ^ 1]!) };
 }

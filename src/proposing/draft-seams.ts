@@ -73,7 +73,22 @@ export function draftSeams(
       opensToes: true,
     };
   }
+  cutAlike(study, pruned, strategy);
   return pruned;
+}
+
+/** Cuts on every sheet what is cut on one, until that needs no other cut. */
+function cutAlike(study: Study, draft: SeamDraft, strategy: Strategy): void {
+  for (let isDone = false; !isDone; ) {
+    isDone = true;
+    for (const group of study.coincidentEdges) {
+      const first = group.find((e) => draft.isSeam[e]);
+      if (first === undefined || group.every((e) => draft.isSeam[e])) continue;
+      draft.add(group, draft.role(first));
+      isDone = false;
+    }
+    if (!isDone) openDisks(study, draft, strategy);
+  }
 }
 
 /** Grows seams to the terminals and opens what is still no disk; a path that ends in a relief spot is a relief. */

@@ -14,13 +14,17 @@ export interface Posture {
   readonly isShown: Uint8Array;
 }
 
-/** Legs from which on a body is taken to stand on all fours. */
+/** Legs of one shell from which on a body is taken to stand on all fours. */
 const ALL_FOURS = 4;
 
 /** Finds how a body stands; the mesh is canonical, up +y and front +z. */
 export function findPosture(mesh: Mesh, { parts, faceParts }: PartTree): Posture {
   const { faceNormals, faceAreas, faceCentroids } = computeFaceGeometry(mesh);
-  const isOnAllFours = parts.filter((part) => part.name === 'leg').length >= ALL_FOURS;
+  // Boots are legs as well, but of other shells than the trousers'.
+  const legs = parts.filter((part) => part.name === 'leg');
+  const isOnAllFours = legs.some(
+    ({ shell }) => legs.filter((leg) => leg.shell === shell).length >= ALL_FOURS,
+  );
   const back = new Float64Array(parts.length).fill(Infinity);
   const front = new Float64Array(parts.length).fill(-Infinity);
   const depth = { head: 0, torso: 0 };

@@ -18,6 +18,7 @@ import {
   findHardShells,
   ReliefFinder,
 } from '../seams/index.js';
+import { findCoincidentEdges } from './coincident-edges.js';
 import type { Posture } from './posture.js';
 import { findPosture } from './posture.js';
 import type { ProposeOptions } from './propose-options.js';
@@ -40,6 +41,8 @@ export interface SurveyFacts {
   readonly posture: Posture;
   /** Sharp edges between the surfaces of hard shells; none on a body. */
   readonly creases: readonly EdgeId[];
+  /** Groups of edges that are cut together. */
+  readonly coincidentEdges: readonly (readonly EdgeId[])[];
   /** Per edge, 0..1. */
   readonly exposure: Float64Array;
   readonly frontExposure: Float64Array;
@@ -137,6 +140,7 @@ function surveyShape(source: Mesh, canonical: CanonicalMesh, { symmetry }: Propo
     parts,
     posture: findPosture(mesh, parts),
     creases: findCreases(mesh, creaseFields, findHardShells(mesh, creaseFields)),
+    coincidentEdges: findCoincidentEdges(source, canonical),
     concavity,
     cornerAngles: computeCornerAngles(mesh),
     edgeLengths,

@@ -1,5 +1,6 @@
 import { computeMinCut } from '../graph/index.js';
 import type { FaceId, Mesh } from '../mesh/index.js';
+import { listMembers } from '../structures/index.js';
 
 /** What an edge costs when a loop runs along it. */
 export interface SnapCosts {
@@ -79,8 +80,8 @@ export function snapLoop(
       links.push({ from: node.get(f)!, to: other ?? (side === 1 ? source : sink), cost });
     }
   }
-  const cut = computeMinCut(buildNetwork(band.length + 2, links), [source], [sink]);
-  for (let i = 0; i < band.length; i++) if (cut.isInner[i]) inside.push(band[i]!);
+  const isInner = computeMinCut(buildNetwork(band.length + 2, links), [source], [sink]);
+  for (let i = 0; i < band.length; i++) if (isInner[i]) inside.push(band[i]!);
   return inside;
 }
 
@@ -89,28 +90,21 @@ const COST_STEPS = 2 ** 24;
 
 function buildNetwork(nodeCount: number, links: readonly { from: number; to: number; cost: number }[]) {
   const greatest = links.reduce((most, link) => Math.max(most, link.cost), 0) || 1;
-  const arcOffsets = new Int32Array(nodeCount + 1);
-  for (const { from, to } of links) {
-    arcOffsets[from + 1]!++;
-    arcOffsets[to + 1]!++;
-  }
-  for (let i = 0; i < nodeCount; i++) arcOffsets[i + 1]! += arcOffsets[i]!;
-  const fill = arcOffsets.slice(0, nodeCount);
-  const arcHeads = new Int32Array(2 * links.length);
-  const arcSisters = new Int32Array(2 * links.length);
-  const arcCapacities = new Float64Array(2 * links.length);
-  for (const { from, to, cost } of links) {
-    const a = fill[from]!++;
-    const b = fill[to]!++;
-    const capacity = Math.max(1, Math.round((cost / greatest) * COST_STEPS));
-    arcHeads[a] = to;
-    arcHeads[b] = from;
-    arcSisters[a] = b;
-    arcSisters[b] = a;
-    arcCapacities[a] = capacity;
-    arcCapacities[b] = capacity;
-  }
-  return { nodeCount, arcOffsets, arcHeads, arcSisters, arcCapacities };
+  const ends = links.flatMap(({ from, to }) => [from, to]);
+  const { starts, members } = listMembers(ends, nodeCount);
+  const places = new Int32Array(ends.length);
+  members.forEach((end, arc) => {
+    places[end] = arc;
+  });
+  return {
+    nodeCount,
+    arcOffsets: starts,
+    arcHeads: members.map((end) => ends[end ^ 1]!),
+    arcSisters: members.map((end) => places[end ^ 1]!),
+    arcCapacities: Float64Array.from(members, (end) =>
+      Math.max(1, Math.round((links[end >> 1]!.cost / greatest) * COST_STEPS)),
+    ),
+  };
 }
 
 export function faceMean(mesh: Mesh, values: Float64Array, f: FaceId): number {

@@ -1,3 +1,4 @@
+import { listMembers } from '../structures/index.js';
 /** A triangle surface in typed arrays: what the searches of this module run on. */
 export interface TriangleSurface {
   readonly vertexCount: number;
@@ -68,14 +69,8 @@ export function listTriangles(
   vertexCount: number,
   triangles: Int32Array,
 ): { offsets: Int32Array; list: Int32Array } {
-  const offsets = new Int32Array(vertexCount + 1);
-  for (let i = 0; i < triangles.length; i++) offsets[triangles[i]! + 1]!++;
-  for (let v = 0; v < vertexCount; v++) offsets[v + 1]! += offsets[v]!;
-  const fill = offsets.slice(0, vertexCount);
-  const list = new Int32Array(triangles.length);
-  for (let t = 0; t < triangles.length / 3; t++)
-    for (let k = 0; k < 3; k++) list[fill[triangles[3 * t + k]!]!++] = t;
-  return { offsets, list };
+  const { starts: offsets, members } = listMembers(triangles, vertexCount);
+  return { offsets, list: members.map((corner) => Math.floor(corner / 3)) };
 }
 
 export function triangleArea(positions: Float64Array, triangles: Int32Array, t: number): number {

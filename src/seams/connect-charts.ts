@@ -201,6 +201,11 @@ class ChartConnector {
     for (const v of this.#components[component]!) this.#plant(v);
   }
 
+  #joinLargest(components: readonly number[]): void {
+    const size = (i: number) => this.#components[i]!.length;
+    this.#join([...components].sort((a, b) => size(b) - size(a) || a - b)[0]!);
+  }
+
   #plant(v: VertexId): void {
     if (this.#isInTree[v]) return;
     this.#isInTree[v] = 1;
@@ -231,10 +236,7 @@ class ChartConnector {
   }
 
   #connectPlain(components: readonly number[], mirrored: boolean): void {
-    const [first] = [...components].sort(
-      (a, b) => this.#components[b]!.length - this.#components[a]!.length || a - b,
-    );
-    this.#join(first!);
+    this.#joinLargest(components);
     this.#grow(components, { mirrored });
   }
 
@@ -288,10 +290,7 @@ class ChartConnector {
       (i) => !isCentral(i) && this.#components[i]!.every((v) => this.#isOnLeftOrPlane(v)),
     );
     if (central.length > 0) {
-      const [first] = [...central].sort(
-        (a, b) => this.#components[b]!.length - this.#components[a]!.length || a - b,
-      );
-      this.#join(first!);
+      this.#joinLargest(central);
       // Points on the plane are reached along it in any case; how loops are joined is the caller's choice.
       const isLoop = (i: number) => this.#components[i]!.length > 1;
       const alongPlane = this.#options.trunk === 'sides' ? central.filter((i) => !isLoop(i)) : central;

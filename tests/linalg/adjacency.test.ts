@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Adjacency } from '../../src/linalg/adjacency.js';
-import { buildAdjacency, groupAdjacency, listMembers } from '../../src/linalg/adjacency.js';
+import { buildAdjacency, groupAdjacency } from '../../src/linalg/adjacency.js';
+import { listMembers } from '../../src/structures/index.js';
 import type { Triplets } from './systems.js';
 import { assemble, laplacian, positiveSystems } from './systems.js';
 
@@ -64,12 +65,5 @@ describe('graphs of matrices', () => {
         expect(graph.neighbours).toHaveLength(graph.offsets[count]!);
       }),
     );
-  });
-
-  it('list the members of groups, ascending, and empty groups', () => {
-    expect(listMembers(Int32Array.of(2, 0, 2, 3, 0), 5)).toEqual({
-      starts: Int32Array.of(0, 2, 2, 4, 5, 5),
-      members: Int32Array.of(1, 4, 0, 2, 3),
-    });
   });
 });

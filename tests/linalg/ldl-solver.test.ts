@@ -220,16 +220,6 @@ describe('LdlSolver on matrices it must refuse', () => {
     const matrix = assembleSymmetric(2, [0, 1, 1], [0, 0, 1], [2, 1, 2]);
     const solver = new LdlSolver(analyse(matrix));
     fails('MATRIX_SINGULAR', () => solver.factor(Float64Array.of(1, 1, 1)));
-    fails('MATRIX_SHAPE', () => solver.solve(Float64Array.of(3, 3)));
     expect([...solver.factor(matrix.values).solve(Float64Array.of(3, 3))]).toEqual([1, 1]);
-  });
-
-  it('refuses values and right-hand sides of another length', () => {
-    const matrix = assembleSymmetric(2, [0, 1], [0, 1], [2, 2]);
-    const solver = new LdlSolver(analyse(matrix));
-    fails('MATRIX_SHAPE', () => solver.factor(new Float64Array(3)));
-    solver.factor(matrix.values);
-    fails('MATRIX_SHAPE', () => solver.solve(new Float64Array(3)));
-    fails('OPTION_INVALID', () => analyse(matrix, { groups: new Int32Array(3) }));
   });
 });

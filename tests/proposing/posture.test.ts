@@ -52,7 +52,7 @@ describe('a body on all fours', () => {
     async (front) => {
       const { sets, conflicts } = await proposeSeams(horse, { up: [0, 1, 0], front: [0, 0, front], sets: 8 });
       expect(conflicts.map(({ hint }) => hint)).toEqual(front < 0 ? ['front'] : []);
-    expect(sets.map(({ name }) => name)).toContain('limbs apart, belly opened');
+      expect(sets.map(({ name }) => name)).toContain('limbs apart, belly opened');
       for (const set of sets) {
         const onTop = set.seams
           .filter((seam) => seam.role === 'opening')

