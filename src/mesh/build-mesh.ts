@@ -71,7 +71,7 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     faceCount,
     faceFlipped: new Uint8Array(faceCount),
   });
-  const { faceAreas, faceNormals } = geometry;
+  const { faceAreas } = geometry;
   if (!faceAreas.some((area) => area > 0)) {
     throw new InvalidMeshError(
       'MESH_NO_AREA',
@@ -111,16 +111,16 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
   let classCount = pointCount;
   for (const f of collapsed)
     for (let c = faceOffsets[f]!; c < faceOffsets[f + 1]!; c++) cornerClasses[c] = classCount++;
-  const faceLayers = layerRepeats(faceOffsets, cornerClasses, classCount);
+  const { layers, isRepeated } = layerRepeats(faceOffsets, cornerClasses, classCount);
   const layerClasses = new Map<number, number>();
   for (let c = 0; c < cornerCount; c++) {
-    const layer = faceLayers[cornerFaces[c]!]!;
+    const layer = layers[cornerFaces[c]!]!;
     if (layer === 0) continue;
     const key = layer * classCount + cornerClasses[c]!;
     if (!layerClasses.has(key)) layerClasses.set(key, classCount + layerClasses.size);
     cornerClasses[c] = layerClasses.get(key)!;
   }
-  const repeats = listMarked(faceLayers);
+  const repeats = listMarked(layers);
   report(
     'duplicate-face',
     'face',
@@ -133,9 +133,7 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     cornerFaces,
     cornerClasses,
     faceAreas,
-    faceNormals,
-    points,
-    cornerPoints,
+    isRepeated,
   });
   const { mates, faceFlipped } = pairing;
   const successor = (c: number) =>
@@ -146,7 +144,7 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     'non-manifold-edge',
     'edge',
     edgePoints(pairing.nonManifold),
-    `${pairing.nonManifold.length} face sides lie on edges of three faces or more; what runs on most smoothly is joined there, the rest treated as cut`,
+    `${pairing.nonManifold.length} face sides lie on edges of three faces or more; these edges are treated as cut`,
   );
   report(
     'one-sided-loop',

@@ -1,4 +1,3 @@
-import { cross, dot, subtract, vec3At } from '../math/index.js';
 import { DisjointSet } from '../structures/index.js';
 
 /** Which half-edges face one another, and which faces must turn so that neighbours agree. */
@@ -6,7 +5,7 @@ export interface Pairing {
   /** Opposite corner-edge in the caller's corner order: the edge from corner c to its successor; -1 for none. */
   readonly mates: Int32Array;
   readonly faceFlipped: Uint8Array;
-  /** Corner-edges of edges with three faces or more; those without a mate stay open. */
+  /** Corner-edges of edges with three faces or more, which stay open. */
   readonly nonManifold: readonly number[];
   /** Corner-edges where a one-sided loop had to be opened. */
   readonly oneSided: readonly number[];
@@ -18,18 +17,16 @@ interface Faces {
   /** Welded vertex class of each corner. */
   readonly cornerClasses: Int32Array;
   readonly faceAreas: Float64Array;
-  /** In the caller's order of corners. */
-  readonly faceNormals: Float64Array;
-  readonly points: Float64Array;
-  readonly cornerPoints: Int32Array;
+  /** 1 per face of which others are repeats, or which is one. */
+  readonly isRepeated: Uint8Array;
 }
 
 /**
- * Pairs the faces' edges by their welded end points and orients every shell to its majority by area. Of three faces
- * and more on an edge those are paired that share the caller's own points, then those that run on most smoothly.
+ * Pairs the faces' edges by their welded end points and orients every shell to its majority by area. Sheets that repeat
+ * one another are not turned: their sides are paired only where they run with each other.
  */
 export function pairHalfEdges(faces: Faces): Pairing {
-  const { faceOffsets, cornerFaces, cornerClasses } = faces;
+  const { faceOffsets, cornerFaces, cornerClasses, isRepeated } = faces;
   const cornerCount = cornerFaces.length;
   const successor = (c: number) => {
     const face = cornerFaces[c]!;
@@ -52,17 +49,14 @@ export function pairHalfEdges(faces: Faces): Pairing {
   for (let i = 0; i < cornerCount; ) {
     let j = i + 1;
     while (j < cornerCount && low[order[j]!] === low[order[i]!] && high[order[j]!] === high[order[i]!]) j++;
-    if (j - i === 2 && cornerFaces[order[i]!] !== cornerFaces[order[i + 1]!]) {
-      mates[order[i]!] = order[i + 1]!;
-      mates[order[i + 1]!] = order[i]!;
-    } else if (j - i > 2) {
-      const sides = [...order.subarray(i, j)];
-      nonManifold.push(...sides);
-      for (const [c, d] of pairSides(faces, sides, successor)) {
+    const [c, d] = [order[i]!, order[i + 1]!];
+    if (j - i === 2 && cornerFaces[c] !== cornerFaces[d]) {
+      const isSheet = isRepeated[cornerFaces[c]!] || isRepeated[cornerFaces[d]!];
+      if (!isSheet || cornerClasses[c] !== cornerClasses[d]) {
         mates[c] = d;
         mates[d] = c;
       }
-    }
+    } else if (j - i > 2) for (let k = i; k < j; k++) nonManifold.push(order[k]!);
     i = j;
   }
   const { faceFlipped, oneSided } = orientFaces(faces, mates, successor);
@@ -71,34 +65,6 @@ export function pairHalfEdges(faces: Faces): Pairing {
     mates[c] = -1;
   }
   return { mates, faceFlipped, nonManifold, oneSided };
-}
-
-/** Sides of one edge that run in opposite directions, each with the one it runs on to; some may be left. */
-function pairSides(
-  { cornerFaces, cornerClasses, faceNormals, points, cornerPoints }: Faces,
-  sides: readonly number[],
-  successor: (c: number) => number,
-): (readonly [number, number])[] {
-  const rank = (c: number, d: number): number => {
-    const [n, m] = [vec3At(faceNormals, cornerFaces[c]!), vec3At(faceNormals, cornerFaces[d]!)];
-    const [a, b] = [cornerPoints[c]!, cornerPoints[successor(c)]!];
-    const isOwn = cornerPoints[d] === b && cornerPoints[successor(d)] === a;
-    // At the same angle an edge that sticks out comes first: two boxes that touch stay two.
-    const isConvex = dot(cross(n, m), subtract(vec3At(points, b), vec3At(points, a))) > 0;
-    return (isOwn ? 4 : 0) + dot(n, m) + (isConvex ? 1e-6 : 0);
-  };
-  const pairs: (readonly [number, number, number])[] = [];
-  for (const c of sides)
-    for (const d of sides)
-      if (c < d && cornerClasses[c] !== cornerClasses[d] && cornerFaces[c] !== cornerFaces[d])
-        pairs.push([c, d, rank(c, d)]);
-  pairs.sort((p, q) => q[2] - p[2] || p[0] - q[0] || p[1] - q[1]);
-  const isTaken = new Set<number>();
-  return pairs.flatMap(([c, d]) => {
-    if (isTaken.has(c) || isTaken.has(d)) return [];
-    isTaken.add(c).add(d);
-    return [[c, d] as const];
-  });
 }
 
 function orientFaces(

@@ -3,7 +3,6 @@ import { describe, expect, it } from 'vitest';
 import type { MeshInput } from '../../src/mesh/index.js';
 import { buildMesh } from '../../src/mesh/index.js';
 import {
-  cube,
   cylinder,
   flipFaces,
   gridPatch,
@@ -74,35 +73,15 @@ describe('a cloth with a front and a back', () => {
   });
 });
 
-describe('an edge of more than two faces', () => {
-  it('joins what runs on most smoothly, and leaves a fin open', () => {
-    const sheet = gridPatch(4, 2);
-    const at = (x: number, y: number) => {
-      for (let p = 0; ; p++) if (sheet.points[3 * p] === x && sheet.points[3 * p + 1] === y) return p;
-    };
-    const fin = { ...sheet, points: [...sheet.points, 2, 0, 1, 2, 1, 1] };
-    const built = buildMesh(withFaces(fin, [...listFaces(sheet), [at(2, 0), at(2, 1), 16, 15]]));
-    expect(built.shellCount).toBe(2);
-    expect(built.repairs.map(({ kind }) => kind)).toEqual(['non-manifold-edge']);
-    expect(built.faceShells.slice(0, 8).every((shell) => shell === 0)).toBe(true);
-  });
-
-  it('keeps two boxes on one edge apart, on points of their own and on shared ones', () => {
-    const boxes = joinMeshes([cube(), translateMesh(cube(), [1, 1, 0])]);
-    expect(buildMesh(boxes).shellCount).toBe(2);
-    const shared = {
-      ...boxes,
-      faceVertexIndices: boxes.faceVertexIndices.map((p) => firstAt(boxes.points, p)),
-    };
-    expect(kinds(shared)).toEqual(['unused-point', 'non-manifold-edge']);
-    expect(buildMesh(shared).shellCount).toBe(2);
-  });
+it('joins no sheet of two sides to what runs against it', () => {
+  // The back of a square goes on in a face that runs as the front does.
+  const square = gridPatch(2, 1);
+  const [left, right] = listFaces(square) as [number[], number[]];
+  const built = buildMesh(withFaces(square, [left, [...left].reverse(), [...right].reverse()]));
+  expect(built.shellCount).toBe(2);
+  expect(built.faceFlipped.every((flipped) => flipped === 0)).toBe(true);
+  expect(built.faceShells[1]).toBe(built.faceShells[2]);
 });
-
-/** The first point at the same place. */
-function firstAt(points: ArrayLike<number>, p: number): number {
-  for (let q = 0; ; q++) if ([0, 1, 2].every((k) => points[3 * q + k] === points[3 * p + k])) return q;
-}
 
 describe('a model that is inside out', () => {
   const body = makeMarionette({ faces: 800 }).mesh;
