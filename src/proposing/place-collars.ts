@@ -1,8 +1,10 @@
 import { GeodesicSolver } from '../fields/index.js';
+import type { EdgePath } from '../graph/index.js';
 import { dot, normalize, subtract, vec3At } from '../math/index.js';
 import type { EdgeId, FaceId, VertexId } from '../mesh/index.js';
 import { edgeVertices } from '../mesh/index.js';
 import type { Part, PartName } from '../regions/index.js';
+import type { CollarBand } from '../seams/index.js';
 import { findCollar } from '../seams/index.js';
 import type { Study } from './study-mesh.js';
 
@@ -53,10 +55,10 @@ export function placeCollars(study: Study): CollarTable {
     const costs = bandCosts(study, band.faces);
     if (!hasSame(costs, band.costs)) {
       const isBranchPart = descendants[i]!;
-      const found = findCollar(ground, {
-        faces: band.faces,
-        isBranch: (f) => isBranchPart.has(parts.faceParts[f]!),
-      });
+      const isBranch = (f: FaceId) => isBranchPart.has(parts.faceParts[f]!);
+      const { faces } = band;
+      const found =
+        twin < 0 ? findCollar(ground, { faces, isBranch }) : findSideCollar(study, part, { faces, isBranch });
       band.costs = costs;
       band.collar = found && meanTurn(study, found.vertices) < MOST_TURN ? found.edges : [];
     }
@@ -113,6 +115,18 @@ function findBand({ mesh, edgeLengths }: Study, part: Part, solver: GeodesicSolv
     }
   }
   return faces;
+}
+
+/** A collar of one of two limbs, on its own side; only what lies on the plane has one across it. */
+function findSideCollar({ mesh, mirror, ground }: Study, limb: Part, band: CollarBand): EdgePath | undefined {
+  const plain = { ...ground, mirror: undefined };
+  const side = mirror!.vertexSides[limb.tip]!;
+  const isOnSide = (v: VertexId) => mirror!.vertexSides[v]! * side >= 0;
+  const found = findCollar(plain, band);
+  if (found?.vertices.every(isOnSide)) return found;
+  const hasSide = (f: FaceId) =>
+    mesh.cornerVertices.subarray(mesh.faceOffsets[f]!, mesh.faceOffsets[f + 1]!).every(isOnSide);
+  return findCollar(plain, { ...band, faces: band.faces.filter(hasSide) });
 }
 
 /** What a collar in the band depends on. */

@@ -1,8 +1,8 @@
 import { expect, it } from 'vitest';
-import { buildMesh } from '../../src/mesh/index.js';
+import { buildMesh, edgeVertices } from '../../src/mesh/index.js';
 import { placeCollars } from '../../src/proposing/place-collars.js';
 import { studyMesh } from '../../src/proposing/study-mesh.js';
-import { makeMarionette } from '../../src/testing/index.js';
+import { cellSkin, makeMarionette, smoothQuads } from '../../src/testing/index.js';
 
 it('gives both of two limbs a collar where the pose makes one of them too small or too doubtful', () => {
   // Found by the law of the mirror: one foot lay just below the least area, the other above it.
@@ -36,4 +36,26 @@ it('gives both of two limbs a collar where the pose makes one of them too small 
   });
   const feet = study.parts.parts.flatMap(({ name }, i) => (name === 'foot' ? [collars.get(i)?.length] : []));
   expect(feet).toEqual([12, 12]);
+});
+
+it.each([0, 1])('gives each arm of a coarse body a collar on its own side: subdivided %i times', (levels) => {
+  // Arms as thick as the chest is wide, whose cheapest loop went round both of them at once.
+  const within = (x: number, low: number, high: number) => x >= low && x < high;
+  const cells = cellSkin([14, 16, 3], (i, j) => {
+    const isTrunk = within(i, 5, 9) && within(j, 5, 12);
+    const isLeg = j < 5 && (i === 5 || i === 8);
+    const isHead = j >= 12 && within(i, 6, 8);
+    return isTrunk || isLeg || isHead || within(j, 8, 12);
+  });
+  const points = cells.points.map((x, i) => (i % 3 === 0 ? x - 7 : x));
+  const study = studyMesh(buildMesh(smoothQuads({ ...cells, points }, levels)), {});
+  const { mesh, parts, mirror } = study;
+  const collars = placeCollars(study);
+  const arms = parts.parts.flatMap(({ name }, i) => (name === 'arm' ? [i] : []));
+  expect(arms.map((i) => collars.has(i))).toEqual([true, true]);
+  for (const i of arms) {
+    const side = mirror!.vertexSides[parts.parts[i]!.tip]!;
+    const vertices = collars.get(i)!.flatMap((e) => edgeVertices(mesh, e));
+    expect(vertices.every((v) => mirror!.vertexSides[v]! * side >= 0)).toBe(true);
+  }
 });
