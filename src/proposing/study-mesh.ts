@@ -1,6 +1,6 @@
 import type { EdgeId, Mesh } from '../mesh/index.js';
 import { computeFaceGeometry, edgeFaces, edgeLength, edgeVertices } from '../mesh/index.js';
-import type { MirrorMap, SeamGround } from '../seams/index.js';
+import type { SeamGround } from '../seams/index.js';
 import { COST_WEIGHTS, computeEdgeCosts } from '../seams/index.js';
 import { placeHints, routeWaypoints } from './apply-hints.js';
 import type { Conflict } from './proposal.js';
@@ -21,10 +21,10 @@ export interface Study extends Survey {
 /** Adds hints and weights to what is known of the mesh. */
 export function studyMesh(source: Mesh, options: ProposeOptions): Study {
   const survey = surveyMesh(source, options);
-  const { canonical, mesh, mirror, exposure, frontExposure, concavity, cornerAngles, posture } = survey;
+  const { canonical, mesh, mirror, exposure, frontExposure, concavity, cornerAngles } = survey;
   const costs = computeEdgeCosts(
     mesh,
-    { exposure, frontExposure, concavity, edgeFactors: featureFactors(mesh, posture.isShown, mirror) },
+    { exposure, frontExposure, concavity, edgeFactors: featureFactors(survey) },
     { ...COST_WEIGHTS, ...options.profile },
   );
   const hints = placeHints(source, canonical, options.hints ?? {});
@@ -59,12 +59,22 @@ const SHOWN_FACTOR = 5;
 const BESIDE_PLANE_FACTOR = 2.5;
 const BESIDE_PLANE_REACH = 0.03;
 
-/** Factors of edges where seams are out of place, whoever sees them: the face, and close beside the centre line. */
-function featureFactors(mesh: Mesh, isShown: Uint8Array, mirror: MirrorMap | undefined): Float64Array {
+/** How much dearer a seam is down the front of a shell of its own to one side, as a boot or a sleeve. */
+const SIDE_SHELL_FACTOR = 2;
+
+/**
+ * Factors of edges where seams are out of place, whoever sees them: the face, the front of boots and sleeves, and close
+ * beside the centre line.
+ */
+function featureFactors({ mesh, parts, posture: { isShown, heading }, mirror }: Survey): Float64Array {
   const factors = new Float64Array(mesh.edgeCount).fill(1);
+  const { faceNormals } = computeFaceGeometry(mesh);
+  const isSideShell = parts.parts.map(({ name, side }) => name === 'core' && side !== 'centre');
   for (let e = 0; e < mesh.edgeCount; e++) {
     const [f, g] = edgeFaces(mesh, e);
     if (isShown[f] || (g >= 0 && isShown[g])) factors[e]! *= SHOWN_FACTOR;
+    const facing = Math.max(0, heading * faceNormals[3 * f + 2]!);
+    if (isSideShell[parts.faceParts[f]!]) factors[e]! *= 1 + (SIDE_SHELL_FACTOR - 1) * facing;
     if (!mirror) continue;
     const [a, b] = edgeVertices(mesh, e);
     if (mirror.vertexPartners[a] === a && mirror.vertexPartners[b] === b) continue;
