@@ -189,7 +189,7 @@ function markUnreachable({ mesh, parts, posture }: Study, isBarred: Uint8Array):
 const POCKETS: ReadonlySet<PartName> = new Set(['socket', 'mouth', 'nostril', 'pocket']);
 
 /**
- * Places openings must reach: the crown, or the chin on all fours, the crotch where the trunk is opened along its middle,
+ * Places openings must reach: the crown, or the chin of a prone body, the crotch where the trunk is opened along its middle,
  * and the tips of the fingers.
  */
 function findTerminals(study: Study, strategy: Strategy): VertexId[] {
@@ -201,7 +201,7 @@ function findTerminals(study: Study, strategy: Strategy): VertexId[] {
       if (mirror.vertexPartners[v]! >= 0) terminals.add(mirror.vertexPartners[v]!);
     const height = (v: VertexId) => mesh.points[3 * mesh.vertexPoints[v]! + 1]!;
     const rank = (v: VertexId) =>
-      posture.isOnAllFours ? posture.heading * mesh.points[3 * mesh.vertexPoints[v]! + 2]! : height(v);
+      posture.isProne ? posture.heading * mesh.points[3 * mesh.vertexPoints[v]! + 2]! : height(v);
     const hasHead = parts.parts.some((part) => part.name === 'head');
     let headEnd = -1;
     let crotch = -1;
@@ -210,7 +210,7 @@ function findTerminals(study: Study, strategy: Strategy): VertexId[] {
       for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++) {
         const v = mesh.cornerVertices[c]!;
         if (mirror.vertexPartners[v] !== v) continue;
-        const isHead = (name === 'head' || !hasHead) && !(posture.isOnAllFours && posture.isShown[f]);
+        const isHead = (name === 'head' || !hasHead) && !(posture.isProne && posture.isShown[f]);
         if (isHead && (headEnd < 0 || rank(v) > rank(headEnd))) headEnd = v;
         if ((name === 'torso' || name === 'leg') && (crotch < 0 || height(v) < height(crotch))) crotch = v;
       }

@@ -32,5 +32,5 @@ export function drawSet(
   for (let e = 0; e < draft.isSeam.length; e++)
     if (draft.isSeam[e] && study.isAvoided[e]) avoidedCuts.push(e);
   const roles = new Set(set.seams.map((seam) => seam.role));
-  return { name: nameSet(strategy, roles, study.posture.isOnAllFours), set, avoidedCuts };
+  return { name: nameSet(strategy, roles, study.posture.isProne), set, avoidedCuts };
 }

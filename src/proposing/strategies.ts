@@ -85,10 +85,10 @@ export const STRATEGIES: readonly Strategy[] = [
 
 /**
  * A set's name by what was done: a strategy that found nothing to take off is named for what it came to, and what opens
- * a back opens the belly of a body on all fours. No two sets of a proposal have the same.
+ * a back opens the belly of a prone body. No two sets of a proposal have the same.
  */
-export function nameSet(strategy: Strategy, roles: ReadonlySet<string>, isOnAllFours: boolean): string {
-  if (roles.has('collar')) return isOnAllFours ? strategy.name.replace('back', 'belly') : strategy.name;
+export function nameSet(strategy: Strategy, roles: ReadonlySet<string>, isProne: boolean): string {
+  if (roles.has('collar')) return isProne ? strategy.name.replace('back', 'belly') : strategy.name;
   const whole = roles.has('crease') ? 'surfaces apart' : 'whole shells';
   return strategy.manner ? `${whole}, ${strategy.manner}` : whole;
 }

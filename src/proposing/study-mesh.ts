@@ -88,12 +88,12 @@ function featureFactors({ mesh, parts, posture: { isShown, heading }, mirror }: 
 }
 
 /**
- * The ground on which seams down the body's sides are drawn: what looks forwards or backwards is dearer there, on all
- * fours what looks up or down.
+ * The ground on which seams down the body's sides are drawn: what looks forwards or backwards is dearer there, on a
+ * prone one what looks up or down.
  */
 export function sideGround(study: Study): SeamGround {
   const { mesh, parts, ground, posture } = study;
-  const axis = posture.isOnAllFours ? 1 : 2;
+  const axis = posture.isProne ? 1 : 2;
   const { faceNormals } = computeFaceGeometry(mesh);
   const edgeCosts = ground.edgeCosts.map((cost, e) => {
     const [f, g] = edgeFaces(mesh, e);

@@ -3,6 +3,7 @@ import { findMirror } from '../../src/fields/index.js';
 import { buildMesh, computeFaceGeometry, EdgeFinder, edgeFaces } from '../../src/mesh/index.js';
 import { proposeSeams } from '../../src/proposing/index.js';
 import { findPosture } from '../../src/proposing/posture.js';
+import type { Part } from '../../src/regions/index.js';
 import { findParts } from '../../src/regions/index.js';
 import { cellSkin, makeMarionette, smoothQuads } from '../../src/testing/index.js';
 
@@ -32,9 +33,9 @@ describe('a body on all fours', () => {
   const finder = new EdgeFinder(horse);
 
   it('is told by its legs, and its heading by its head', () => {
-    expect(postureOf(horse)).toMatchObject({ isOnAllFours: true, heading: 1 });
+    expect(postureOf(horse)).toMatchObject({ isProne: true, heading: 1 });
     const turned = { ...horse, points: horse.points.map((x, i) => (i % 3 === 1 ? x : -x)) };
-    expect(postureOf(turned)).toMatchObject({ isOnAllFours: true, heading: -1 });
+    expect(postureOf(turned)).toMatchObject({ isProne: true, heading: -1 });
   });
 
   it('keeps its back whole, and what lies on top of its head', () => {
@@ -66,10 +67,24 @@ describe('a body on all fours', () => {
   );
 });
 
+describe('a trunk by itself', () => {
+  const postureOfBox = (height: number, length: number) => {
+    const box = buildMesh(cellSkin([2, height, length], () => true));
+    const torso = { name: 'torso', shell: 0 } as Part;
+    return findPosture(box, { faceParts: new Int32Array(box.faceCount), parts: [torso] });
+  };
+
+  it('is prone where it is longer than high, as of a bird or a fish', () => {
+    expect(postureOfBox(2, 6)).toMatchObject({ isProne: true, heading: 1 });
+    expect(postureOfBox(6, 2).isProne).toBe(false);
+    expect(postureOfBox(4, 5).isProne).toBe(false);
+  });
+});
+
 it('takes a marionette to stand upright', () => {
   const mesh = buildMesh(makeMarionette({ faces: 1500 }).mesh);
-  const { isOnAllFours, heading, isShown } = postureOf(mesh);
-  expect([isOnAllFours, heading]).toEqual([false, 1]);
+  const { isProne, heading, isShown } = postureOf(mesh);
+  expect([isProne, heading]).toEqual([false, 1]);
   const { faceNormals } = computeFaceGeometry(mesh);
   expect(isShown.every((shown, f) => !shown || faceNormals[3 * f + 2]! > 0.1)).toBe(true);
 });
