@@ -1,7 +1,6 @@
 import { InvalidMeshError } from '../errors.js';
 import { DisjointSet } from '../structures/index.js';
 import { checkInput } from './check-input.js';
-import { collapsedFaces } from './collapsed-faces.js';
 import { findInsideOut } from './find-inside-out.js';
 import { computeFaceGeometry } from './geometry.js';
 import { layerRepeats } from './layer-repeats.js';
@@ -54,8 +53,7 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
 
   const isUsed = new Uint8Array(pointCount);
   for (let c = 0; c < cornerCount; c++) isUsed[cornerPoints[c]!] = 1;
-  const unused: number[] = [];
-  for (let p = 0; p < pointCount; p++) if (!isUsed[p]) unused.push(p);
+  const unused = listWhere(pointCount, (p) => isUsed[p] === 0);
   report(
     'unused-point',
     'point',
@@ -78,8 +76,7 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
       'buildMesh: every face has zero area, expected at least one with area',
     );
   }
-  const flat: number[] = [];
-  for (let f = 0; f < faceCount; f++) if (faceAreas[f]! <= 1e-14 * diagonal * diagonal) flat.push(f);
+  const flat = listWhere(faceCount, (f) => faceAreas[f]! <= 1e-14 * diagonal * diagonal);
   report(
     'zero-area-face',
     'face',
@@ -89,8 +86,7 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
 
   const weldTolerance = options.weldTolerance ?? BUILD_DEFAULTS.weldTolerance;
   const weldedPoints = weldPoints(points, isUsed, weldTolerance * diagonal);
-  const welded: number[] = [];
-  for (let p = 0; p < pointCount; p++) if (weldedPoints[p] !== p) welded.push(p);
+  const welded = listWhere(pointCount, (p) => weldedPoints[p] !== p);
   report(
     'welded-points',
     'point',
@@ -101,7 +97,10 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
   // A class per corner. Faces that cannot take part, and what repeats others, get classes of their own.
   const cornerClasses = new Int32Array(cornerCount);
   for (let c = 0; c < cornerCount; c++) cornerClasses[c] = weldedPoints[cornerPoints[c]!]!;
-  const collapsed = collapsedFaces(faceOffsets, cornerClasses);
+  const collapsed = listWhere(faceCount, (f) => {
+    const classes = cornerClasses.subarray(faceOffsets[f]!, faceOffsets[f + 1]!);
+    return new Set(classes).size < classes.length;
+  });
   report(
     'collapsed-face',
     'face',
@@ -120,7 +119,7 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     if (!layerClasses.has(key)) layerClasses.set(key, classCount + layerClasses.size);
     cornerClasses[c] = layerClasses.get(key)!;
   }
-  const repeats = listMarked(layers);
+  const repeats = listWhere(faceCount, (f) => layers[f]! > 0);
   report(
     'duplicate-face',
     'face',
@@ -128,13 +127,7 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     `${repeats.length} faces repeat another; they are surfaces of their own`,
   );
 
-  const pairing = pairHalfEdges({
-    faceOffsets,
-    cornerFaces,
-    cornerClasses,
-    faceAreas,
-    isRepeated,
-  });
+  const pairing = pairHalfEdges({ faceOffsets, cornerFaces, cornerClasses, faceAreas, isRepeated });
   const { mates, faceFlipped } = pairing;
   const successor = (c: number) =>
     c + 1 === faceOffsets[cornerFaces[c]! + 1]! ? faceOffsets[cornerFaces[c]!]! : c + 1;
@@ -165,20 +158,21 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     faceFlipped[f]! ^= isInsideOut[faceShells[f]!]!;
     turnedAreas[faceShells[f]!]! += faceFlipped[f] ? faceAreas[f]! : -faceAreas[f]! * (1 + 1e-9);
   }
-  const [against, inwards] = [false, true].map((isMost) =>
-    listMarked(faceFlipped).filter((f) => turnedAreas[faceShells[f]!]! > 0 === isMost),
-  );
+  const listTurned = (isMost: boolean) =>
+    listWhere(faceCount, (f) => faceFlipped[f] === 1 && turnedAreas[faceShells[f]!]! > 0 === isMost);
+  const against = listTurned(false);
   report(
     'flipped-neighbour',
     'face',
-    against!,
-    `${against!.length} faces run against their neighbours; they are turned in the topology only`,
+    against,
+    `${against.length} faces run against their neighbours; they are turned in the topology only`,
   );
+  const inwards = listTurned(true);
   report(
     'inside-out',
     'face',
-    inwards!,
-    `${inwards!.length} faces look inwards with most of their shell; they are turned in the topology only`,
+    inwards,
+    `${inwards.length} faces look inwards; they are turned in the topology only`,
   );
 
   const next = new Int32Array(cornerCount);
@@ -254,11 +248,11 @@ function measureDiagonal(points: Float64Array, isUsed: Uint8Array): number {
   return Math.hypot(high[0]! - low[0]!, high[1]! - low[1]!, high[2]! - low[2]!);
 }
 
-const listMarked = (marks: ArrayLike<number>): number[] => {
-  const marked: number[] = [];
-  for (let i = 0; i < marks.length; i++) if (marks[i]) marked.push(i);
-  return marked;
-};
+function listWhere(count: number, isWanted: (i: number) => boolean): number[] {
+  const list: number[] = [];
+  for (let i = 0; i < count; i++) if (isWanted(i)) list.push(i);
+  return list;
+}
 
 /** Points whose faces form more than one fan although they were not detached, beside the classes to skip. */
 function pinchedPoints(

@@ -15,6 +15,8 @@ export interface CreaseFields {
 const SHARP_ANGLE = (40 * Math.PI) / 180;
 /** Edges that bend less than this lie flat. */
 const FLAT_ANGLE = (3 * Math.PI) / 180;
+/** Most ends of sharp edges in the middle of a surface, as a share of the vertices on sharp edges. */
+const MOST_LOOSE = 0.1;
 /** Regions below this share of their shell join a neighbour. */
 const SMALLEST_REGION = 0.002;
 
@@ -22,10 +24,12 @@ const SMALLEST_REGION = 0.002;
  * Shells made of flat and rolled surfaces that meet at sharp edges, such as machined parts: nearly all their
  * curvature sits on the sharp edges. Either nothing at all is curved elsewhere, or little is and much of the
  * shell lies flat. Measured on characters: at least 3 % of the curvature lies elsewhere, and at most a third
- * of the edges' length lies flat.
+ * of the edges' length lies flat. A coarse body has sharp edges at nearly every vertex, but then they end anywhere;
+ * those of hard surfaces go round.
  */
 export function findHardShells(mesh: Mesh, fields: CreaseFields): Uint8Array {
-  const isSharp = new Uint8Array(mesh.vertexCount);
+  const sharpEnds = new Int32Array(mesh.vertexCount);
+  const isOnBorder = new Uint8Array(mesh.vertexCount);
   const flat = new Float64Array(mesh.shellCount);
   const total = new Float64Array(mesh.shellCount);
   for (let e = 0; e < mesh.edgeCount; e++) {
@@ -33,18 +37,26 @@ export function findHardShells(mesh: Mesh, fields: CreaseFields): Uint8Array {
     const shell = mesh.faceShells[edgeFaces(mesh, e)[0]]!;
     total[shell]! += fields.edgeLengths[e]!;
     if (bend < FLAT_ANGLE && !isBorderEdge(mesh, e)) flat[shell]! += fields.edgeLengths[e]!;
-    if (bend > SHARP_ANGLE) for (const v of edgeVertices(mesh, e)) isSharp[v] = 1;
+    for (const v of edgeVertices(mesh, e)) {
+      if (bend > SHARP_ANGLE) sharpEnds[v]!++;
+      if (isBorderEdge(mesh, e)) isOnBorder[v] = 1;
+    }
   }
   const curved = new Float64Array(mesh.shellCount);
   const sharp = new Float64Array(mesh.shellCount);
+  const sharpCounts = new Int32Array(mesh.shellCount);
+  const looseCounts = new Int32Array(mesh.shellCount);
   for (let v = 0; v < mesh.vertexCount; v++) {
     const shell = mesh.faceShells[mesh.cornerFaces[mesh.vertexHalfEdges[v]!]!]!;
-    (isSharp[v] ? sharp : curved)[shell]! += Math.abs(fields.vertexDefects[v]!);
+    (sharpEnds[v] ? sharp : curved)[shell]! += Math.abs(fields.vertexDefects[v]!);
+    if (sharpEnds[v]) sharpCounts[shell]!++;
+    if (sharpEnds[v] === 1 && !isOnBorder[v]) looseCounts[shell]!++;
   }
   const isHard = new Uint8Array(mesh.shellCount);
   for (let s = 0; s < mesh.shellCount; s++) {
     const elsewhere = curved[s]! / (curved[s]! + sharp[s]! || 1);
-    if (sharp[s]! > 0 && (elsewhere < 0.01 || (elsewhere < 0.12 && flat[s]! > 0.45 * total[s]!)))
+    const isRound = looseCounts[s]! <= MOST_LOOSE * sharpCounts[s]!;
+    if (isRound && sharp[s]! > 0 && (elsewhere < 0.01 || (elsewhere < 0.12 && flat[s]! > 0.45 * total[s]!)))
       isHard[s] = 1;
   }
   return isHard;

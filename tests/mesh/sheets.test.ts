@@ -73,14 +73,22 @@ describe('a cloth with a front and a back', () => {
   });
 });
 
-it('joins no sheet of two sides to what runs against it', () => {
-  // The back of a square goes on in a face that runs as the front does.
-  const square = gridPatch(2, 1);
-  const [left, right] = listFaces(square) as [number[], number[]];
-  const built = buildMesh(withFaces(square, [left, [...left].reverse(), [...right].reverse()]));
-  expect(built.shellCount).toBe(2);
-  expect(built.faceFlipped.every((flipped) => flipped === 0)).toBe(true);
-  expect(built.faceShells[1]).toBe(built.faceShells[2]);
+describe('a face of two sides between two others', () => {
+  const row = gridPatch(3, 1);
+  const [left, middle, right] = listFaces(row) as [number[], number[], number[]];
+  const turned = (face: readonly number[]) => [...face].reverse();
+
+  it('goes on in both where they run alike', () => {
+    const built = buildMesh(withFaces(row, [left, turned(middle), right, middle]));
+    expect([...built.faceShells]).toEqual([0, 1, 0, 0]);
+    expect([...built.faceFlipped]).toEqual([0, 0, 0, 0]);
+  });
+
+  it('is joined to the one that runs with it, and no face is turned for the other', () => {
+    const built = buildMesh(withFaces(row, [left, middle, turned(right), turned(middle)]));
+    expect([...built.faceShells]).toEqual([0, 0, 1, 2]);
+    expect([...built.faceFlipped]).toEqual([0, 0, 0, 0]);
+  });
 });
 
 describe('a model that is inside out', () => {
@@ -99,7 +107,7 @@ describe('a model that is inside out', () => {
   });
 
   it('is judged by its outside: a hollow may look inwards, and turns with what is round it', () => {
-    const hollow = joinMeshes([icoSphere({ level: 2 }), turnOver(scaleMesh(icoSphere({ level: 1 }), 0.5))]);
+    const hollow = joinMeshes([turnOver(scaleMesh(icoSphere({ level: 1 }), 0.5)), icoSphere({ level: 2 })]);
     expect(kinds(hollow)).toEqual([]);
     const built = buildMesh(turnOver(hollow));
     expect(built.repairs.map(({ kind }) => kind)).toEqual(['inside-out']);
@@ -113,6 +121,20 @@ describe('a model that is inside out', () => {
     expect(repairs.map(({ kind }) => kind)).toEqual(['inside-out']);
     expect(repairs[0]!.elements.length).toBe(faceCount / 2);
     expect(repairs[0]!.elements[0]).toBe(faceCount / 2);
+  });
+
+  it('has but the faces listed that look inwards', () => {
+    const { repairs, faceFlipped } = buildMesh(flipFaces(body, (f) => f !== 7));
+    expect(repairs.map(({ kind, elements }) => [kind, elements.length])).toEqual([
+      ['inside-out', faceFlipped.length - 1],
+    ]);
+    expect(faceFlipped[7]).toBe(0);
+  });
+
+  it('is no lining, whichever comes first', () => {
+    const tube = cylinder({ height: 6, segments: 8, rows: 6, ends: 'open' });
+    const lined = joinMeshes([turnOver(tube), tube]);
+    expect(kinds(lined)).toEqual(['welded-points', 'duplicate-face']);
   });
 
   it('is no sheet, which has neither an inside nor an outside', () => {
