@@ -16,7 +16,7 @@ const SHARP_ANGLE = (40 * Math.PI) / 180;
 /** Edges that bend less than this lie flat. */
 const FLAT_ANGLE = (3 * Math.PI) / 180;
 /** Most ends of sharp edges in the middle of a surface, as a share of the vertices on sharp edges. */
-const MOST_LOOSE = 0.1;
+const MOST_LOOSE = 0.06;
 /** Regions below this share of their shell join a neighbour. */
 const SMALLEST_REGION = 0.002;
 
