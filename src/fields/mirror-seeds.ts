@@ -1,6 +1,7 @@
 import type { Vec3 } from '../math/index.js';
 import { add, length, scale, subtract, vec3At } from '../math/index.js';
 import type { HalfEdgeId, Mesh } from '../mesh/index.js';
+import { appendTo } from '../structures/index.js';
 import { MirrorMap } from './mirror-walk.js';
 import { PointGrid } from './point-grid.js';
 import { computeVertexSignatures, mix } from './vertex-signatures.js';
@@ -101,10 +102,7 @@ export class TopologicalMatcher {
     for (let g = 0; g < mesh.cornerCount; g++) {
       if (!free(g) || this.#shellFaces[mesh.faceShells[mesh.cornerFaces[g]!]!] !== this.#shellFaces[shell])
         continue;
-      const key = this.#ringKey(g, true);
-      const list = images.get(key);
-      if (list) list.push(g);
-      else images.set(key, [g]);
+      appendTo(images, this.#ringKey(g, true), g);
     }
     // The half-edge with the fewest look-alikes makes the fewest trials.
     let from = -1;

@@ -1,5 +1,6 @@
 import type { EdgeId, Mesh, VertexId } from '../mesh/index.js';
 import { edgeLength, edgeVertices, isBorderEdge, isBorderVertex } from '../mesh/index.js';
+import { appendTo } from '../structures/index.js';
 
 export interface SeamGraphNode {
   readonly vertex: VertexId;
@@ -39,11 +40,7 @@ export function traceSeams(
   const around = new Map<VertexId, EdgeId[]>();
   for (let e = 0; e < mesh.edgeCount; e++) {
     if (!isSeam[e] || isBorderEdge(mesh, e)) continue;
-    for (const v of edgeVertices(mesh, e)) {
-      const list = around.get(v);
-      if (list) list.push(e);
-      else around.set(v, [e]);
-    }
+    for (const v of edgeVertices(mesh, e)) appendTo(around, v, e);
   }
   const isDone = new Uint8Array(mesh.edgeCount);
   const trace = (start: VertexId, first: EdgeId) => {

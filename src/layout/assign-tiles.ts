@@ -1,4 +1,4 @@
-import { DisjointSet } from '../structures/index.js';
+import { appendTo, DisjointSet } from '../structures/index.js';
 import type { FlatChartLike } from './flat-chart.js';
 
 /** Share of a tile that charts with their padding are expected to fill. */
@@ -18,12 +18,7 @@ export function groupByPart(charts: readonly FlatChartLike[], members: readonly 
     else sets.union(first, i);
   }
   const groups = new Map<number, number[]>();
-  for (const i of members) {
-    const root = sets.find(i);
-    const group = groups.get(root);
-    if (group) group.push(i);
-    else groups.set(root, [i]);
-  }
+  for (const i of members) appendTo(groups, sets.find(i), i);
   return [...groups.values()];
 }
 

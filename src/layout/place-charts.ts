@@ -1,4 +1,5 @@
 import type { Mesh } from '../mesh/index.js';
+import { appendTo } from '../structures/index.js';
 import type { ChartOutline } from './chart-outline.js';
 import type { FlatChartLike } from './flat-chart.js';
 import type { Layout, LayoutDensity, LayoutTile, PlacedChart } from './layout.js';
@@ -158,9 +159,7 @@ export function placeCharts(parts: LayoutParts): Layout {
 function listTiles(placed: readonly PlacedChart[], areas: Float64Array): LayoutTile[] {
   const members = new Map<number, number[]>();
   placed.forEach(({ tile }, i) => {
-    const list = members.get(tile);
-    if (list) list.push(i);
-    else members.set(tile, [i]);
+    appendTo(members, tile, i);
   });
   return [...members]
     .sort(([a], [b]) => a - b)

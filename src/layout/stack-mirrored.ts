@@ -1,3 +1,5 @@
+import { appendTo } from '../structures/index.js';
+
 import type { ChartOutline } from './chart-outline.js';
 
 /** A turn after negating u, and a shift: uv = R(angle) · (−u, v) + shift. */
@@ -72,9 +74,7 @@ function isSame(source: Float64Array, target: Float64Array, angle: number, toler
   const key = (x: number, y: number) => `${x} ${y}`;
   for (let k = 0; k < target.length; k += 2) {
     const cell = key(Math.floor(target[k]! / size), Math.floor(target[k + 1]! / size));
-    const list = cells.get(cell);
-    if (list) list.push(k);
-    else cells.set(cell, [k]);
+    appendTo(cells, cell, k);
   }
   for (let k = 0; k < source.length; k += 2) {
     const x = c * source[k]! - s * source[k + 1]!;

@@ -36,4 +36,5 @@ export {
   outgoingHalfEdges,
   tailVertex,
   vertexEdges,
+  vertexFace,
 } from './traverse.js';

@@ -1,3 +1,5 @@
+import { appendTo } from '../structures/index.js';
+
 /** Which faces repeat one another, and the layer that each lies in. */
 export interface Layers {
   readonly layers: Int32Array;
@@ -18,9 +20,7 @@ export function layerRepeats(faceOffsets: Int32Array, cornerClasses: Int32Array,
       .slice(faceOffsets[f]!, faceOffsets[f + 1]!)
       .sort()
       .join();
-    const group = groups.get(key);
-    if (group) group.push(f);
-    else groups.set(key, [f]);
+    appendTo(groups, key, f);
   }
   if (groups.size === faceCount) return { layers, isRepeated };
   /** Names of a face's sides, and with -1 those that its neighbours' have. */
@@ -38,11 +38,7 @@ export function layerRepeats(faceOffsets: Int32Array, cornerClasses: Int32Array,
       for (const f of group) {
         groupOf.set(f, group);
         isRepeated[f] = 1;
-        for (const side of sideNames(f, 1)) {
-          const others = bySide.get(side);
-          if (others) others.push(f);
-          else bySide.set(side, [f]);
-        }
+        for (const side of sideNames(f, 1)) appendTo(bySide, side, f);
       }
   }
   const place = (f: number, layer: number) => {

@@ -34,6 +34,11 @@ export function vertexEdges(mesh: Mesh, v: VertexId): EdgeId[] {
   return edges;
 }
 
+/** A face at a vertex. */
+export function vertexFace(mesh: Mesh, v: VertexId): FaceId {
+  return mesh.cornerFaces[mesh.vertexHalfEdges[v]!]!;
+}
+
 /** The two vertices of an edge, along its lower half-edge. */
 export function edgeVertices(mesh: Mesh, e: EdgeId): [VertexId, VertexId] {
   const h = mesh.edgeHalfEdges[e]!;

@@ -1,5 +1,6 @@
 import type { CanonicalMesh, EdgeId, Mesh } from '../mesh/index.js';
 import { EdgeFinder, edgePoints, isBorderEdge } from '../mesh/index.js';
+import { appendTo } from '../structures/index.js';
 
 /**
  * Groups of edges that have the same name, two points of the caller's: those of sheets that share their points. What is
@@ -12,8 +13,7 @@ export function findCoincidentEdges(source: Mesh, { mesh, edges }: CanonicalMesh
   const groups = new Map<EdgeId, EdgeId[]>();
   edges.forEach((sourceEdge, e) => {
     const alike = finder.find(...edgePoints(source, sourceEdge));
-    if (alike.length < 2 || isBorderEdge(mesh, e)) return;
-    groups.set(alike[0]!, [...(groups.get(alike[0]!) ?? []), e]);
+    if (alike.length > 1 && !isBorderEdge(mesh, e)) appendTo(groups, alike[0]!, e);
   });
   return [...groups.values()].filter((group) => group.length > 1);
 }

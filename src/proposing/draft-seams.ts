@@ -1,7 +1,8 @@
 import { throwIfAborted } from '../errors.js';
 import type { EdgeId, VertexId } from '../mesh/index.js';
-import { edgeVertices, openMesh } from '../mesh/index.js';
+import { edgeVertices, openMesh, vertexFace } from '../mesh/index.js';
 import type { PartName } from '../regions/index.js';
+import type { SeamRole } from '../seams/index.js';
 import { connectCharts, cutHandles, SeamDraft } from '../seams/index.js';
 import type { CollarTable } from './place-collars.js';
 import { chooseCollars } from './place-collars.js';
@@ -32,15 +33,20 @@ export function draftSeams(
   const base = new SeamDraft(study.mesh);
   base.add(study.kept, 'kept');
   const isFree = (e: EdgeId) => !study.isAvoided[e];
-  base.add(study.creases.filter(isFree), 'crease');
+  const corners = new Set(strategy.unfolds ? study.foldCorners : []);
+  const shellOf = (v: VertexId) => study.mesh.faceShells[vertexFace(study.mesh, v)]!;
+  const unfolded = new Set([...corners].map(shellOf));
+  const isCreased = (e: EdgeId) => isFree(e) && !unfolded.has(shellOf(edgeVertices(study.mesh, e)[0]));
+  base.add(study.creases.filter(isCreased), 'crease');
   for (const collar of chooseCollars(study, collars, strategy.takenOff))
     if (collar.every(isFree)) base.add(collar, 'collar');
   const isBarred = markBarred(study);
   const isUnreachable = markUnreachable(study, isBarred);
-  const openings = findTerminals(study, strategy).filter((v) => !isBarred[v]);
+  const openings = [...findTerminals(study, strategy), ...corners].filter((v) => !isBarred[v]);
   const reliefs = new Set<VertexId>();
+  const roleAt = (v: VertexId) => (reliefs.has(v) ? 'relief' : corners.has(v) ? 'crease' : 'opening');
   let draft = new SeamDraft(study.mesh, base);
-  growSeams(study, draft, strategy, openings, reliefs);
+  growSeams(study, draft, strategy, openings, roleAt);
   let plan = strategy;
   let pruned = draft;
   let isStretched: Uint8Array | undefined;
@@ -52,12 +58,12 @@ export function draftSeams(
       const spots = reliefTerminals(study, draft, plan, limits).filter((v) => !reliefs.has(v));
       if (spots.length === 0) break;
       for (const v of spots) reliefs.add(v);
-      growSeams(study, draft, plan, spots, reliefs);
+      growSeams(study, draft, plan, spots, roleAt);
     }
     if (reliefs.size === before && attempt > 0) break;
     // Grown anew with all ends known, the tree needs no detours: what was added last may be the better stem.
     draft = new SeamDraft(study.mesh, base);
-    growSeams(study, draft, plan, [...openings, ...reliefs], reliefs);
+    growSeams(study, draft, plan, [...openings, ...reliefs], roleAt);
     pruned = new SeamDraft(study.mesh, draft);
     spareAvoided(study, pruned);
     pruneSeams(study, pruned, { worth: strategy.worth, stretchLimit });
@@ -91,16 +97,16 @@ function cutAlike(study: Study, draft: SeamDraft, strategy: Strategy): void {
   }
 }
 
-/** Grows seams to the terminals and opens what is still no disk; a path that ends in a relief spot is a relief. */
+/** Grows seams to the terminals and opens what is still no disk; where a path ends says what it is. */
 function growSeams(
   study: Study,
   draft: SeamDraft,
   strategy: Strategy,
   terminals: readonly VertexId[],
-  reliefs: ReadonlySet<VertexId>,
+  roleAt: (v: VertexId) => SeamRole,
 ): void {
   for (const path of connectCharts(study.ground, draft.isSeam, { terminals, trunk: strategy.trunk })) {
-    draft.add(path.edges, reliefs.has(path.vertices.at(-1)!) ? 'relief' : 'opening');
+    draft.add(path.edges, roleAt(path.vertices.at(-1)!));
   }
   openDisks(study, draft, strategy);
 }
@@ -163,7 +169,7 @@ function reliefTerminals(
 
 /** The foot whose toe a vertex lies on, -1 for none. */
 function footOfToe({ mesh, parts }: Study, v: VertexId): number {
-  const part = parts.parts[parts.faceParts[mesh.cornerFaces[mesh.vertexHalfEdges[v]!]!]!]!;
+  const part = parts.parts[parts.faceParts[vertexFace(mesh, v)]!]!;
   return part.name === 'toe' ? part.parent : -1;
 }
 

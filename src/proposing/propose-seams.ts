@@ -101,8 +101,8 @@ async function proposeSeamsBy(
     repairs: mesh.repairs,
     mirror: study.mirror && { matchedShare: study.mirrorShare },
     conflicts: [
-      ...(study.isTurned ? [TURNED] : []),
-      ...(study.posture.heading < 0 ? [HEAD_BEHIND] : []),
+      ...(study.isTurned ? [doubtFront('the model is its own mirror image from front to back')] : []),
+      ...(study.posture.heading < 0 ? [doubtFront('the head of the model lies to the rear')] : []),
       ...study.conflicts,
       ...avoidConflict(avoidedCuts.size),
       ...stretchConflicts(sets, options.stretchLimit),
@@ -113,16 +113,10 @@ async function proposeSeamsBy(
 /** Lets the caller's event loop run, so that progress shows and a signal can arrive. */
 const breathe = (): Promise<void> => new Promise((resolve) => setTimeout(resolve, 0));
 
-const TURNED: Conflict = {
+const doubtFront = (why: string): Conflict => ({
   hint: 'front',
-  message:
-    'the model is its own mirror image from front to back, not from left to right; if it faces along another axis, give that as front',
-};
-
-const HEAD_BEHIND: Conflict = {
-  hint: 'front',
-  message: 'the head lies to the rear; if the model faces the other way, give that as front',
-};
+  message: `${why}; if it faces another way, give that as front`,
+});
 
 function avoidConflict(count: number): Conflict[] {
   if (count === 0) return [];

@@ -13,6 +13,8 @@ export interface Strategy {
   readonly smallestRelief: number;
   /** Open every toe along its sides, which takes much seam for little surface; otherwise one toe a foot. */
   readonly opensToes: boolean;
+  /** Unfold small hard shells, as buckles, in one piece; otherwise every sharp edge of them is cut. */
+  readonly unfolds: boolean;
   /** Stretch that a dead end must save to stay; see PruneLimits. */
   readonly worth: number;
   /** What sets it apart where nothing can be taken off. */
@@ -30,6 +32,7 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 2,
     smallestRelief: 0.002,
     opensToes: false,
+    unfolds: true,
     worth: 0.06,
   },
   {
@@ -39,6 +42,7 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 2,
     smallestRelief: 0.002,
     opensToes: false,
+    unfolds: true,
     worth: 0.06,
   },
   {
@@ -48,6 +52,7 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 1.5,
     smallestRelief: 0.002,
     opensToes: false,
+    unfolds: true,
     worth: 0.2,
     manner: 'few reliefs',
   },
@@ -58,6 +63,7 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 1.5,
     smallestRelief: 0.002,
     opensToes: false,
+    unfolds: true,
     worth: 0.06,
     manner: 'more reliefs',
   },
@@ -68,6 +74,7 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 1.5,
     smallestRelief: 0.002,
     opensToes: false,
+    unfolds: true,
     worth: 0.06,
     manner: 'sides opened',
   },
@@ -78,6 +85,7 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 0.9,
     smallestRelief: 0.0002,
     opensToes: true,
+    unfolds: false,
     worth: 0.06,
     manner: 'most reliefs',
   },

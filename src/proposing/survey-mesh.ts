@@ -1,6 +1,6 @@
 import { DistortionPredictor } from '../distortion/index.js';
 import { computeCurvature, findMirror } from '../fields/index.js';
-import type { CanonicalMesh, EdgeId, FaceId, Mesh } from '../mesh/index.js';
+import type { CanonicalMesh, EdgeId, FaceId, Mesh, VertexId } from '../mesh/index.js';
 import {
   canonicalMesh,
   computeCornerAngles,
@@ -15,6 +15,7 @@ import {
   ChartFrames,
   ConnectMemory,
   findCreases,
+  findFoldCorners,
   findHardShells,
   ReliefFinder,
 } from '../seams/index.js';
@@ -41,6 +42,8 @@ export interface SurveyFacts {
   readonly posture: Posture;
   /** Sharp edges between the surfaces of hard shells; none on a body. */
   readonly creases: readonly EdgeId[];
+  /** Corners of the small hard shells, which may be unfolded in one piece. */
+  readonly foldCorners: readonly VertexId[];
   /** Groups of edges that are cut together. */
   readonly coincidentEdges: readonly (readonly EdgeId[])[];
   /** Per edge, 0..1. */
@@ -130,6 +133,7 @@ function surveyShape(source: Mesh, canonical: CanonicalMesh, { symmetry }: Propo
   const { edgeConcavity: concavity, edgeDihedrals, vertexDefects } = computeCurvature(mesh);
   const edgeLengths = computeEdgeLengths(mesh);
   const creaseFields = { edgeLengths, faceAreas, edgeDihedrals, vertexDefects };
+  const creases = findCreases(mesh, creaseFields, findHardShells(mesh, creaseFields));
   return {
     source,
     canonical,
@@ -139,7 +143,8 @@ function surveyShape(source: Mesh, canonical: CanonicalMesh, { symmetry }: Propo
     isTurned: isMirrored && !found && isMirroredAcrossFront(mesh),
     parts,
     posture: findPosture(mesh, parts),
-    creases: findCreases(mesh, creaseFields, findHardShells(mesh, creaseFields)),
+    creases,
+    foldCorners: findFoldCorners(mesh, creases, faceAreas),
     coincidentEdges: findCoincidentEdges(source, canonical),
     concavity,
     cornerAngles: computeCornerAngles(mesh),

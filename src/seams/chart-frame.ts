@@ -1,5 +1,11 @@
 import type { ChartTopology, CutMesh, Mesh, VertexId } from '../mesh/index.js';
-import { cutMesh, groupFacesByChart, isCutHalfEdge, measureChartTopology } from '../mesh/index.js';
+import {
+  cutMesh,
+  groupFacesByChart,
+  isCutHalfEdge,
+  measureChartTopology,
+  vertexFace,
+} from '../mesh/index.js';
 import { BoundedMap } from '../structures/index.js';
 
 /** The charts that one choice of seams makes, with what is asked of them again and again. */
@@ -73,7 +79,7 @@ export class ChartFrame {
 
   #listInnerVertices(): Int32Array[] {
     const { mesh, faceCharts, chartCount } = this.cut;
-    const chartOf = (v: VertexId) => faceCharts[mesh.cornerFaces[mesh.vertexHalfEdges[v]!]!]!;
+    const chartOf = (v: VertexId) => faceCharts[vertexFace(mesh, v)]!;
     const counts = new Int32Array(chartCount);
     for (let v = 0; v < mesh.vertexCount; v++) if (!this.isOutline[v]) counts[chartOf(v)]!++;
     const lists = Array.from(counts, (count) => new Int32Array(count));

@@ -2,6 +2,7 @@ import type { EdgePath } from '../graph/index.js';
 import { buildSpokes, FlowSearch } from '../graph/index.js';
 import type { EdgeId, FaceId, Mesh, VertexId } from '../mesh/index.js';
 import { edgeFaces, edgeVertices, isBorderEdge, openMesh } from '../mesh/index.js';
+import { appendTo, DisjointSet } from '../structures/index.js';
 import type { SeamGround } from './connect-charts.js';
 
 /** A tube-shaped stretch of surface round a joint, within which a collar is sought. */
@@ -91,31 +92,14 @@ function findCentralCollar(ground: SeamGround, band: CollarBand): EdgePath | und
 
 /** Connected runs of plane vertices, joined along edges of the band. */
 function planeChains(mesh: Mesh, isInBand: Uint8Array, planeVertices: Set<VertexId>): VertexId[][] {
-  const links = new Map<VertexId, VertexId[]>();
-  for (const v of planeVertices) links.set(v, []);
+  const joined = new DisjointSet(mesh.vertexCount);
   for (let e = 0; e < mesh.edgeCount; e++) {
-    if (!isBandEdge(mesh, isInBand, e)) continue;
     const [a, b] = edgeVertices(mesh, e);
-    if (!planeVertices.has(a) || !planeVertices.has(b)) continue;
-    links.get(a)!.push(b);
-    links.get(b)!.push(a);
+    if (isBandEdge(mesh, isInBand, e) && planeVertices.has(a) && planeVertices.has(b)) joined.union(a, b);
   }
-  const chains: VertexId[][] = [];
-  const seen = new Set<VertexId>();
-  for (const start of planeVertices) {
-    if (seen.has(start)) continue;
-    const chain = [start];
-    seen.add(start);
-    for (let i = 0; i < chain.length; i++) {
-      for (const w of links.get(chain[i]!)!) {
-        if (seen.has(w)) continue;
-        seen.add(w);
-        chain.push(w);
-      }
-    }
-    chains.push(chain);
-  }
-  return chains;
+  const chains = new Map<number, VertexId[]>();
+  for (const v of planeVertices) appendTo(chains, joined.find(v), v);
+  return [...chains.values()];
 }
 
 function findLoop(ground: SeamGround, band: CollarBand): EdgePath | undefined {

@@ -1,7 +1,7 @@
 import type { EdgePath } from '../graph/index.js';
 import { buildSpokes, FlowSearch, turnAngle } from '../graph/index.js';
 import type { EdgeId, Mesh, VertexId } from '../mesh/index.js';
-import { findBorderLoops, isBorderEdge, openMesh } from '../mesh/index.js';
+import { findBorderLoops, isBorderEdge, openMesh, vertexFace } from '../mesh/index.js';
 import type { ChartFrame } from './chart-frame.js';
 import { ChartFrames } from './chart-frame.js';
 import type { ConnectMemory } from './connect-memory.js';
@@ -72,7 +72,7 @@ function connectOnce(
   const partners = findPartnerCharts(frame, mirror);
   const terminals: VertexId[][] = Array.from({ length: chartCount }, () => []);
   for (const v of new Set(options.terminals ?? []))
-    if (!frame.isFixed[v]) terminals[faceCharts[mesh.cornerFaces[mesh.vertexHalfEdges[v]!]!]!]!.push(v);
+    if (!frame.isFixed[v]) terminals[faceCharts[vertexFace(mesh, v)]!]!.push(v);
   for (const list of terminals) list.sort((a, b) => a - b);
   const nameTask = (chart: number) => {
     const partner = partners[chart]!;
@@ -193,7 +193,7 @@ class ChartConnector {
   }
 
   #chartOfVertex(v: VertexId): number {
-    return this.#mesh.faceShells[this.#mesh.cornerFaces[this.#mesh.vertexHalfEdges[v]!]!]!;
+    return this.#mesh.faceShells[vertexFace(this.#mesh, v)]!;
   }
 
   #join(component: number): void {

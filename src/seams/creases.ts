@@ -1,5 +1,5 @@
 import type { EdgeId, Mesh } from '../mesh/index.js';
-import { edgeFaces, edgeVertices, isBorderEdge } from '../mesh/index.js';
+import { edgeFaces, edgeVertices, isBorderEdge, vertexFace } from '../mesh/index.js';
 import { DisjointSet } from '../structures/index.js';
 
 export interface CreaseFields {
@@ -47,7 +47,7 @@ export function findHardShells(mesh: Mesh, fields: CreaseFields): Uint8Array {
   const sharpCounts = new Int32Array(mesh.shellCount);
   const looseCounts = new Int32Array(mesh.shellCount);
   for (let v = 0; v < mesh.vertexCount; v++) {
-    const shell = mesh.faceShells[mesh.cornerFaces[mesh.vertexHalfEdges[v]!]!]!;
+    const shell = mesh.faceShells[vertexFace(mesh, v)]!;
     (sharpEnds[v] ? sharp : curved)[shell]! += Math.abs(fields.vertexDefects[v]!);
     if (sharpEnds[v]) sharpCounts[shell]!++;
     if (sharpEnds[v] === 1 && !isOnBorder[v]) looseCounts[shell]!++;

@@ -6,6 +6,7 @@ import {
   edgeVertices,
   findBorderLoops,
   isBorderEdge,
+  vertexFace,
 } from '../mesh/index.js';
 import { DisjointSet } from '../structures/index.js';
 
@@ -59,8 +60,7 @@ export function cutHandles(mesh: Mesh, edgeCosts: Float64Array): EdgeId[] {
 /** Genus of every shell, from V − E + F = 2 − 2g − b. */
 export function shellGenera(mesh: Mesh): Int32Array {
   const characteristic = new Int32Array(mesh.shellCount);
-  const shellOfVertex = (v: number) => mesh.faceShells[mesh.cornerFaces[mesh.vertexHalfEdges[v]!]!]!;
-  for (let v = 0; v < mesh.vertexCount; v++) characteristic[shellOfVertex(v)]!++;
+  for (let v = 0; v < mesh.vertexCount; v++) characteristic[mesh.faceShells[vertexFace(mesh, v)]!]!++;
   for (let e = 0; e < mesh.edgeCount; e++) characteristic[mesh.faceShells[edgeFaces(mesh, e)[0]]!]!--;
   for (let f = 0; f < mesh.faceCount; f++) characteristic[mesh.faceShells[f]!]!++;
   for (const loop of findBorderLoops(mesh)) characteristic[mesh.faceShells[mesh.cornerFaces[loop[0]!]!]!]!++;

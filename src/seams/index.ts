@@ -9,6 +9,7 @@ export { findCreases, findHardShells } from './creases.js';
 export { cutHandles, shellGenera } from './cut-handles.js';
 export type { CostFields, CostWeights } from './edge-costs.js';
 export { COST_WEIGHTS, computeEdgeCosts } from './edge-costs.js';
+export { findFoldCorners } from './fold-corners.js';
 export type { MirrorMap } from './mirror-map.js';
 export { buildMirrorMap, openMirrorMap } from './mirror-map.js';
 export type { PlacedSpot } from './relief-finder.js';

@@ -1,3 +1,4 @@
+export { appendTo } from './append-to.js';
 export { BoundedMap } from './bounded-map.js';
 export { DisjointSet } from './disjoint-set.js';
 export { IndexedHeap } from './indexed-heap.js';
