@@ -181,7 +181,7 @@ function markBarred({ mesh, isAvoided }: Study): Uint8Array {
   return isBarred;
 }
 
-/** Vertices that a relief must not end in: what is looked at first, pockets that only the face leads to, and what is barred. */
+/** Vertices a relief must not end in: what is looked at first, pockets that only the face leads to, what is barred. */
 function markUnreachable({ mesh, parts, posture }: Study, isBarred: Uint8Array): Uint8Array {
   const isUnreachable = isBarred.slice();
   for (let f = 0; f < mesh.faceCount; f++) {
@@ -195,8 +195,8 @@ function markUnreachable({ mesh, parts, posture }: Study, isBarred: Uint8Array):
 const POCKETS: ReadonlySet<PartName> = new Set(['socket', 'mouth', 'nostril', 'pocket']);
 
 /**
- * Places openings must reach: the crown, or the chin of a prone body, the crotch where the trunk is opened along its middle,
- * and the tips of the fingers.
+ * Places openings must reach: the crown, or the chin of a prone body, the crotch where the trunk is opened along its
+ * middle, and the tips of the fingers.
  */
 function findTerminals(study: Study, strategy: Strategy): VertexId[] {
   const { mesh, parts, mirror, posture } = study;
