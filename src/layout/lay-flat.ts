@@ -12,7 +12,7 @@ export interface FlatPieces {
 
 /**
  * Turns every free piece, as far as it may be turned, so that its bounding box is the smallest and lies on its
- * longer side: boxes of about one height fill rows best.
+ * longer side: boxes of about one height fill rows best. A piece by itself lies as it fits the square best.
  *
  * @param angles - the turns of each piece that bound it most tightly
  */
@@ -24,7 +24,7 @@ export function layFlat(
   if (rotation === 'none') return { pieces, restore: (packing) => packing };
   const sources = pieces.map((piece, i): PieceSource => {
     if (piece.isLocked) return { piece, angle: 0, size: 1, centre: [0, 0] };
-    const angle = rotation === 'free' ? angles[i]!.rectangle : 0;
+    const angle = rotation === 'free' ? angles[i]![pieces.length > 1 ? 'rectangle' : 'square'] : 0;
     const turned = makePiece(piece, angle, 1);
     const isFlat = turned.piece.halfWidth >= turned.piece.halfHeight;
     return isFlat ? turned : makePiece(piece, angle + Math.PI / 2, 1);

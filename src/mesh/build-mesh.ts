@@ -124,7 +124,7 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     'duplicate-face',
     'face',
     repeats,
-    `${repeats.length} faces repeat another; they are surfaces of their own`,
+    `${repeats.length} faces repeat another; they are sheets of their own`,
   );
 
   const pairing = pairHalfEdges({ faceOffsets, cornerFaces, cornerClasses, faceAreas, isRepeated });

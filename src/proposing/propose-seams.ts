@@ -101,8 +101,8 @@ async function proposeSeamsBy(
     repairs: mesh.repairs,
     mirror: study.mirror && { matchedShare: study.mirrorShare },
     conflicts: [
-      ...(study.isTurned ? [doubtFront('the model is its own mirror image from front to back')] : []),
-      ...(study.posture.heading < 0 ? [doubtFront('the head of the model lies to the rear')] : []),
+      ...(study.isTurned ? [doubtFront('the model mirrors from front to back')] : []),
+      ...(study.posture.heading < 0 ? [doubtFront('the head lies to the rear')] : []),
       ...study.conflicts,
       ...avoidConflict(avoidedCuts.size),
       ...stretchConflicts(sets, options.stretchLimit),
@@ -115,7 +115,7 @@ const breathe = (): Promise<void> => new Promise((resolve) => setTimeout(resolve
 
 const doubtFront = (why: string): Conflict => ({
   hint: 'front',
-  message: `${why}; if it faces another way, give that as front`,
+  message: `${why}; if it faces another way, give that`,
 });
 
 function avoidConflict(count: number): Conflict[] {

@@ -90,6 +90,23 @@ describe('the packing', () => {
     }
   });
 
+  it('lays a chart by itself as it fits the square best, without a search', () => {
+    const kite: Polygon = [
+      [-1, -1],
+      [1.2, -1.2],
+      [1, 1],
+      [-1.2, 1.2],
+    ];
+    fc.assert(
+      fc.property(fc.oneof(outlines, fc.constant(kite)), (polygon) => {
+        const { mesh, flat } = flatPolygons([polygon]);
+        const scaleOf = (effort: number) =>
+          arrangeCharts(mesh, flat, { padding: 0, effort }).charts[0]!.scale;
+        expect(scaleOf(0)).toBeCloseTo(scaleOf(1), 9);
+      }),
+    );
+  });
+
   it('lays a needle along the diagonal', () => {
     const { mesh, flat } = flatPolygons([rectangle(1, 0.001)]);
     const { charts, fillLimit, fill } = arrangeCharts(mesh, flat, { padding: 0 });
