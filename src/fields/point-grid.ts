@@ -1,4 +1,5 @@
 import { listMembers } from '../structures/index.js';
+
 /** Uniform cells over a fixed set of points for nearest-point queries within a radius. */
 export class PointGrid {
   readonly #positions: Float64Array;

@@ -1,5 +1,4 @@
 import { appendTo } from '../structures/index.js';
-
 import type { ChartOutline } from './chart-outline.js';
 
 /** A turn after negating u, and a shift: uv = R(angle) · (−u, v) + shift. */

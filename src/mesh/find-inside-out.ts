@@ -1,17 +1,12 @@
 import { length, subtract, vec3At } from '../math/index.js';
 import type { FaceGeometry } from './geometry.js';
+import type { Mesh } from './mesh.js';
 
-/** What findInsideOut looks at. */
-export interface ShellFaces {
-  readonly points: Float64Array;
-  readonly faceOffsets: Int32Array;
-  readonly cornerPoints: Int32Array;
-  readonly faceFlipped: Uint8Array;
-  readonly faceShells: Int32Array;
-  readonly shellCount: number;
-  /** Opposite side of each corner's, -1 on a border. */
-  readonly mates: Int32Array;
-}
+/** What findInsideOut looks at; `mates` is the opposite side of each corner's, -1 on a border. */
+export type ShellFaces = Pick<
+  Mesh,
+  'points' | 'faceOffsets' | 'cornerPoints' | 'faceFlipped' | 'faceShells' | 'shellCount'
+> & { readonly mates: Int32Array };
 
 /** From how far on a shell's faces look away from its middle or towards it; a ball's do by 0.28. */
 const LEAST_LEAN = 0.001;
@@ -67,14 +62,14 @@ function measureShells(
       leans[s]! += vector * (faceCentroids[3 * f + k]! - origin[k]!);
     }
     for (let c = faceOffsets[f]!, end = faceOffsets[f + 1]!; c < end; c++) {
-      const point = subtract(vec3At(points, cornerPoints[c]!), origin);
-      point.forEach((x, k) => {
+      const point = vec3At(points, cornerPoints[c]!);
+      subtract(point, origin).forEach((x, k) => {
         boxes[6 * s + k] = Math.max(boxes[6 * s + k]!, x);
         boxes[6 * s + 3 + k] = Math.max(boxes[6 * s + 3 + k]!, -x);
       });
       if (mates[c]! >= 0) continue;
       const next = cornerPoints[c + 1 === end ? faceOffsets[f]! : c + 1]!;
-      borders[s]! += length(subtract(point, subtract(vec3At(points, next), origin)));
+      borders[s]! += length(subtract(point, vec3At(points, next)));
     }
   });
   for (let s = 0; s < shellCount; s++) {

@@ -1,5 +1,4 @@
-import type { Mesh } from '../mesh/index.js';
-import { computeFaceGeometry } from '../mesh/index.js';
+import type { FaceGeometry } from '../mesh/index.js';
 import type { PartTree } from '../regions/index.js';
 
 /** How a body stands, and so which of its sides are looked at first. */
@@ -19,14 +18,16 @@ export interface Posture {
 const PRONE_LEGS = 4;
 const PRONE_LENGTH = 1.5;
 
-/** Finds how a body stands; the mesh is canonical, up +y and front +z. */
-export function findPosture(mesh: Mesh, { parts, faceParts }: PartTree): Posture {
-  const { faceNormals, faceCentroids } = computeFaceGeometry(mesh);
+/** Finds how a body stands, by the geometry of its canonical mesh: up is +y, front +z. */
+export function findPosture(
+  { faceNormals, faceCentroids }: FaceGeometry,
+  { parts, faceParts }: PartTree,
+): Posture {
   // Per part the highest and lowest of y and z.
   const high = [1, 2].map(() => new Float64Array(parts.length).fill(-Infinity));
   const low = [1, 2].map(() => new Float64Array(parts.length).fill(Infinity));
   const length = (part: number, axis: 0 | 1) => high[axis]![part]! - low[axis]![part]!;
-  for (let f = 0; f < mesh.faceCount; f++) {
+  for (let f = 0; f < faceParts.length; f++) {
     const part = faceParts[f]!;
     for (const axis of [0, 1]) {
       const x = faceCentroids[3 * f + 1 + axis]!;
@@ -45,8 +46,8 @@ export function findPosture(mesh: Mesh, { parts, faceParts }: PartTree): Posture
   const head = parts.findIndex(({ name }) => name === 'head');
   const middle = (part: number) => high[1]![part]! + low[1]![part]!;
   const heading = isProne && head >= 0 && middle(head) < middle(trunk) ? -1 : 1;
-  const isShown = new Uint8Array(mesh.faceCount);
-  for (let f = 0; f < mesh.faceCount; f++) {
+  const isShown = new Uint8Array(faceParts.length);
+  for (let f = 0; f < faceParts.length; f++) {
     const part = faceParts[f]!;
     const { name } = parts[part]!;
     const above = faceNormals[3 * f + 1]!;

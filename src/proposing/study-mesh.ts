@@ -1,5 +1,5 @@
 import type { EdgeId, Mesh } from '../mesh/index.js';
-import { computeFaceGeometry, edgeFaces, edgeLength, edgeVertices } from '../mesh/index.js';
+import { edgeFaces, edgeLength, edgeVertices } from '../mesh/index.js';
 import type { SeamGround } from '../seams/index.js';
 import { COST_WEIGHTS, computeEdgeCosts } from '../seams/index.js';
 import { placeHints, routeWaypoints } from './apply-hints.js';
@@ -66,9 +66,14 @@ const SIDE_SHELL_FACTOR = 2;
  * Factors of edges where seams are out of place, whoever sees them: the face, the front of boots and sleeves, and close
  * beside the centre line.
  */
-function featureFactors({ mesh, parts, posture: { isShown, heading }, mirror }: Survey): Float64Array {
+function featureFactors({
+  mesh,
+  faceNormals,
+  parts,
+  posture: { isShown, heading },
+  mirror,
+}: Survey): Float64Array {
   const factors = new Float64Array(mesh.edgeCount).fill(1);
-  const { faceNormals } = computeFaceGeometry(mesh);
   const isSideShell = parts.parts.map(({ name, side }) => name === 'core' && side !== 'centre');
   for (let e = 0; e < mesh.edgeCount; e++) {
     const [f, g] = edgeFaces(mesh, e);
@@ -92,9 +97,8 @@ function featureFactors({ mesh, parts, posture: { isShown, heading }, mirror }: 
  * prone one what looks up or down.
  */
 export function sideGround(study: Study): SeamGround {
-  const { mesh, parts, ground, posture } = study;
+  const { mesh, faceNormals, parts, ground, posture } = study;
   const axis = posture.isProne ? 1 : 2;
-  const { faceNormals } = computeFaceGeometry(mesh);
   const edgeCosts = ground.edgeCosts.map((cost, e) => {
     const [f, g] = edgeFaces(mesh, e);
     if (parts.parts[parts.faceParts[f]!]!.name !== 'torso') return cost;

@@ -56,6 +56,7 @@ export interface SurveyFacts {
   readonly cornerAngles: Float64Array;
   readonly edgeLengths: Float64Array;
   readonly faceAreas: Float64Array;
+  readonly faceNormals: Float64Array;
   readonly area: number;
 }
 
@@ -128,7 +129,8 @@ function surveyShape(source: Mesh, canonical: CanonicalMesh, { symmetry }: Propo
   const { mesh } = canonical;
   const isMirrored = symmetry !== 'off';
   const found = isMirrored ? findMirror(mesh, { axis: [1, 0, 0] }) : undefined;
-  const { faceAreas } = computeFaceGeometry(mesh);
+  const geometry = computeFaceGeometry(mesh);
+  const { faceAreas, faceNormals } = geometry;
   const parts = findParts(mesh, found ? { mirror: found } : {});
   const { edgeConcavity: concavity, edgeDihedrals, vertexDefects } = computeCurvature(mesh);
   const edgeLengths = computeEdgeLengths(mesh);
@@ -142,7 +144,7 @@ function surveyShape(source: Mesh, canonical: CanonicalMesh, { symmetry }: Propo
     mirrorShare: found?.matchedShare ?? 0,
     isTurned: isMirrored && !found && isMirroredAcrossFront(mesh),
     parts,
-    posture: findPosture(mesh, parts),
+    posture: findPosture(geometry, parts),
     creases,
     foldCorners: findFoldCorners(mesh, creases, faceAreas),
     coincidentEdges: findCoincidentEdges(source, canonical),
@@ -150,6 +152,7 @@ function surveyShape(source: Mesh, canonical: CanonicalMesh, { symmetry }: Propo
     cornerAngles: computeCornerAngles(mesh),
     edgeLengths,
     faceAreas,
+    faceNormals,
     area: faceAreas.reduce((sum, a) => sum + a, 0),
   };
 }

@@ -1,4 +1,5 @@
 import { listMembers } from '../structures/index.js';
+
 /** A triangle surface in typed arrays: what the searches of this module run on. */
 export interface TriangleSurface {
   readonly vertexCount: number;

@@ -1,3 +1,4 @@
+import { appendTo } from '../structures/index.js';
 import type { DrawnSeam } from './drawn-set.js';
 import type { SeamStyle } from './palette.js';
 import { SEAM_COLOURS, SEAM_DASHES } from './palette.js';
@@ -33,7 +34,7 @@ function pairKeys(seams: readonly DrawnSeam[]): string[] {
   seams.forEach(({ role = '', part = '', side = '' }, index) => {
     if (part === '' || (side !== 'left' && side !== 'right')) return;
     const name = JSON.stringify([role, part, side]);
-    groups.set(name, [...(groups.get(name) ?? []), index]);
+    appendTo(groups, name, index);
   });
   for (const [name, indices] of groups) {
     const [role, part] = JSON.parse(name) as string[];

@@ -1,6 +1,6 @@
 import type { Mesh, SeamEdges } from '../mesh/index.js';
 import { edgePoints, edgeVertices, headVertex, isBorderVertex, seamMask, tailVertex } from '../mesh/index.js';
-import { IndexedHeap } from '../structures/index.js';
+import { appendTo, IndexedHeap } from '../structures/index.js';
 import type { NearestSurface } from './nearest-surface.js';
 
 /** Seams on the new mesh, one for each old one, and what became of the old edges. */
@@ -108,13 +108,7 @@ function nearestVertex(
 /** Removes edges of degree-one spurs, but for the ends that the old seams had. */
 function prune(mesh: Mesh, paths: readonly Set<number>[], keptEnds: ReadonlySet<number>): void {
   const edges = new Map<number, Set<number>[]>();
-  for (const path of paths) {
-    for (const e of path) {
-      const owners = edges.get(e);
-      if (owners) owners.push(path);
-      else edges.set(e, [path]);
-    }
-  }
+  for (const path of paths) for (const e of path) appendTo(edges, e, path);
   const atVertex = new Map<number, Set<number>>();
   for (const e of edges.keys()) {
     for (const v of edgeVertices(mesh, e)) {

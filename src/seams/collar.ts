@@ -94,8 +94,9 @@ function findCentralCollar(ground: SeamGround, band: CollarBand): EdgePath | und
 function planeChains(mesh: Mesh, isInBand: Uint8Array, planeVertices: Set<VertexId>): VertexId[][] {
   const joined = new DisjointSet(mesh.vertexCount);
   for (let e = 0; e < mesh.edgeCount; e++) {
+    if (!isBandEdge(mesh, isInBand, e)) continue;
     const [a, b] = edgeVertices(mesh, e);
-    if (isBandEdge(mesh, isInBand, e) && planeVertices.has(a) && planeVertices.has(b)) joined.union(a, b);
+    if (planeVertices.has(a) && planeVertices.has(b)) joined.union(a, b);
   }
   const chains = new Map<number, VertexId[]>();
   for (const v of planeVertices) appendTo(chains, joined.find(v), v);

@@ -24,7 +24,7 @@ function puppetHorse() {
 
 const postureOf = (mesh: ReturnType<typeof buildMesh>) => {
   const mirror = findMirror(mesh, { axis: [1, 0, 0] });
-  return findPosture(mesh, findParts(mesh, { ...(mirror && { mirror }) }));
+  return findPosture(computeFaceGeometry(mesh), findParts(mesh, { ...(mirror && { mirror }) }));
 };
 
 describe('a body on all fours', () => {
@@ -71,7 +71,10 @@ describe('a trunk by itself', () => {
   const postureOfBox = (height: number, length: number) => {
     const box = buildMesh(cellSkin([2, height, length], () => true));
     const torso = { name: 'torso', shell: 0 } as Part;
-    return findPosture(box, { faceParts: new Int32Array(box.faceCount), parts: [torso] });
+    return findPosture(computeFaceGeometry(box), {
+      faceParts: new Int32Array(box.faceCount),
+      parts: [torso],
+    });
   };
 
   it('is prone where it is longer than high, as of a bird or a fish', () => {

@@ -1,4 +1,5 @@
 import type { MeshInput } from '../../mesh/index.js';
+import { appendTo } from '../../structures/index.js';
 import { ByteSink } from '../growable.js';
 import type { FaceGroup } from '../source-document.js';
 import type { ObjDocument } from './read-obj.js';
@@ -47,8 +48,8 @@ function listChanges(faceGroups: readonly FaceGroup[], faceCount: number): Map<n
     const ends = new Map<number, number[]>();
     groups.forEach(({ faces }, id) => {
       for (let i = 0; i < faces.length; i++) {
-        if (i === 0 || faces[i] !== faces[i - 1]! + 1) append(starts, faces[i]!, id);
-        if (i + 1 === faces.length || faces[i + 1] !== faces[i]! + 1) append(ends, faces[i]! + 1, id);
+        if (i === 0 || faces[i] !== faces[i - 1]! + 1) appendTo(starts, faces[i]!, id);
+        if (i + 1 === faces.length || faces[i + 1] !== faces[i]! + 1) appendTo(ends, faces[i]! + 1, id);
       }
     });
     const open = new Set<number>();
@@ -59,16 +60,10 @@ function listChanges(faceGroups: readonly FaceGroup[], faceCount: number): Map<n
       const names = [...open].sort((a, b) => a - b).map((id) => cleanName(groups[id]!.name));
       // Only a group may have several names at once.
       const written = keyword === 'g' ? names.join(' ') : (names[0] ?? '');
-      append(changes, f, `${keyword} ${written || 'none'}\n`);
+      appendTo(changes, f, `${keyword} ${written || 'none'}\n`);
     }
   }
   return changes;
 }
 
 const cleanName = (name: string): string => name.trim().replace(/[\s\\#]+/g, '_') || 'unnamed';
-
-function append<T>(map: Map<number, T[]>, key: number, value: T): void {
-  const list = map.get(key);
-  if (list) list.push(value);
-  else map.set(key, [value]);
-}
