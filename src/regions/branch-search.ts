@@ -1,5 +1,5 @@
 import type { Branch, BranchTree } from './branch-tree.js';
-import { levelField } from './branch-tree.js';
+import { levelField, listGrowths } from './branch-tree.js';
 import { enclosedVolume } from './enclosed-volume.js';
 import type { Base } from './find-base.js';
 import { findBase, judgeSaddle } from './find-base.js';
@@ -31,6 +31,12 @@ const SMALLEST_SHARE = 1e-4;
 const LEAST_SLOPE = 6;
 /** A limb goes on beyond a bend for at least so many radii. */
 const LEAST_STRETCH = 2.5;
+/** One with digits does not flare more at its end than a thigh does: beyond a shoulder comes half the chest. */
+const MOST_FLARE = 0.3;
+/** A limb on a piece has at least this share of the piece. */
+const LIMB_SHARE = 0.07;
+/** Most difference between the areas of two limbs, either of which may end at a bend. */
+const LIMB_RANGE = 2;
 /** Most variation of the girth of one limb. */
 const TUBE_RANGE = 2.2;
 
@@ -61,25 +67,7 @@ export class BranchSearch {
 
   /** The next base along a sweep that takes off a piece worth having. */
   search(sweep: Sweep): Candidate | undefined {
-    return this.#searchIn(sweep, this.#profiles.get(sweep)!.read());
-  }
-
-  /**
-   * Looks beyond the base of a limb that ends at a bend while its like on the other side goes on: with the other
-   * one gone, the kink at the hip may be gone too, so what was taken off counts again.
-   */
-  extend(sweep: Sweep): Candidate | undefined {
-    if (!sweep.isAlive || sweep.start === 0) return undefined;
-    const roots = this.#branches.filter(
-      (other, b) => other.parent < 0 && !other.isPocket && !this.#isAbsorbed[b],
-    );
-    const own = roots.find(({ tip, base }) => tip === sweep.tip && base.level === sweep.start);
-    if (!own || roots.some((other) => other !== own && areAlike(own, other))) return undefined;
-    const found = this.#searchIn(sweep, this.#profiles.get(sweep)!.readWhole());
-    return found && roots.some((other) => other !== own && areAlike(found, other)) ? found : undefined;
-  }
-
-  #searchIn(sweep: Sweep, fine: Profile): Candidate | undefined {
+    const fine = this.#profiles.get(sweep)!.read();
     const half = halveProfile(fine);
     // A fine look first: the smallest scale at which the front ends in a kink is the branch's own.
     const profiles = [fine, half, halveProfile(half)];
@@ -119,7 +107,7 @@ export class BranchSearch {
     for (const child of children) total += this.#branches[child]!.area;
     if (total > LARGEST_SHARE * shellArea) return undefined;
     // Half a body with its limbs is no limb.
-    if (children.length > 1 && total > 2 * area) return undefined;
+    if (children.length > 1 && (total > 2 * area || this.#haveLimbs(children, total))) return undefined;
     if (sweep.start > 0 && !this.#isContinued(sweep, base, profile, children)) return undefined;
     // Seen from a bend or a heel the front runs askew: the limb's own end must lead.
     if (sweep.persistence < 0.5 * this.#highest(own, children)) return undefined;
@@ -206,8 +194,23 @@ export class BranchSearch {
     if (children.length > 1) return true;
     // A limb goes on beyond a bend only as a long tube that does not get thinner.
     const inner = this.#branches[children[0]!]!.base;
+    if (base.growthBefore > MOST_FLARE && this.#hasDigits(children[0]!)) return false;
     if (!isTube(profile, sweep.start, base.level) || base.length < 0.95 * inner.length) return false;
     return base.level - inner.level >= (LEAST_STRETCH * inner.length) / (2 * Math.PI);
+  }
+
+  #hasDigits(id: number): boolean {
+    return listGrowths(this.#branches, id).length > 0;
+  }
+
+  /** Whether two of the children of a piece are large, of like size, and have digits. */
+  #haveLimbs(ids: readonly number[], total: number): boolean {
+    const areas = ids
+      .filter((id) => this.#hasDigits(id))
+      .map((id) => this.#branches[id]!.area)
+      .filter((area) => area > LIMB_SHARE * total)
+      .sort((a, b) => a - b);
+    return areas.some((area, i) => i > 0 && area < LIMB_RANGE * areas[i - 1]!);
   }
 
   /** Whether the ground a sweep started from lies within a piece and its children. */
@@ -270,20 +273,6 @@ export class BranchSearch {
     }
     return -1;
   }
-}
-
-/** Two limbs are like when their reach, area and girth differ by less than these factors. */
-const LIKE = { reach: 1.25, area: 1.4, girth: 1.4 } as const;
-
-type Piece = Pick<Branch, 'base' | 'area'>;
-
-function areAlike(a: Piece, b: Piece): boolean {
-  const isWithin = (x: number, y: number, factor: number) => x < factor * y && y < factor * x;
-  return (
-    isWithin(a.base.level, b.base.level, LIKE.reach) &&
-    isWithin(a.area, b.area, LIKE.area) &&
-    isWithin(a.base.length, b.base.length, LIKE.girth)
-  );
 }
 
 /** Whether the level lines between two levels keep to the girth of a limb. */

@@ -81,3 +81,10 @@ export function outlineBranch(
   }
   branch.triangles = Int32Array.from(own);
 }
+
+/** Children of a branch that are no pockets. */
+export const listGrowths = (branches: readonly Branch[], id: number): number[] =>
+  branches[id]!.children.filter((child) => !branches[child]!.isPocket);
+
+/** Length over the radius of the base. */
+export const slenderness = ({ base }: Branch): number => base.level / (base.length / (2 * Math.PI));

@@ -52,10 +52,6 @@ export function findBranches(surface: TriangleSurface, marcher: Marcher): Branch
     }
     if (taken === 0) break;
   }
-  for (const sweep of sweeps) {
-    const longer = search.extend(sweep);
-    if (longer) search.add(longer);
-  }
   return search.finish();
 }
 

@@ -14,6 +14,12 @@ const MOST_ASKEW = 0.6;
 /** Limbs have at least this share of the area of the largest branch. */
 const LIMB_SHARE = 0.25;
 
+/** Limbs are rounder than this: those measured had 0.72 to 1.1, wings 0.19 to 0.25. */
+export const FLATTEST_LIMB = 0.4;
+
+/** Whether a pair are wings rather than limbs. */
+export const areFlat = (a: Shape, b: Shape): boolean => a.roundness + b.roundness < 2 * FLATTEST_LIMB;
+
 export interface PairOptions {
   /**
    * Until there are two pairs of large branches, those left over may pair however their bases lie: legs that
@@ -23,14 +29,22 @@ export interface PairOptions {
   readonly hasLimbs?: boolean;
 }
 
-/** Pairs of like branches, each as [left, right], largest first. */
+/** Two branches that are each other's like on the other side. */
+export interface Pair {
+  readonly left: number;
+  readonly right: number;
+  /** How unlike they are, and how askew their bases lie; 0 for mirror images. */
+  readonly cost: number;
+}
+
+/** Pairs of like branches, largest first. */
 export function findPairs(
   branches: readonly Branch[],
   shapes: readonly Shape[],
   among: readonly number[],
   frame: AxisFrame,
   { hasLimbs = false }: PairOptions = {},
-): [number, number][] {
+): Pair[] {
   const largest = among.reduce((most, b) => Math.max(most, branches[b]!.area), 0);
   const offers: { a: number; b: number; isAskew: boolean; cost: number }[] = [];
   for (const a of among)
@@ -54,14 +68,15 @@ export function findPairs(
     }
   offers.sort((x, y) => Number(x.isAskew) - Number(y.isAskew) || x.cost - y.cost || x.a - y.a || x.b - y.b);
   const isTaken = new Set<number>();
-  const pairs: [number, number][] = [];
+  const pairs: Pair[] = [];
   let limbPairs = 0;
-  for (const { a, b, isAskew } of offers) {
+  for (const { a, b, isAskew, cost } of offers) {
     if (isTaken.has(a) || isTaken.has(b) || (isAskew && limbPairs >= 2)) continue;
-    if (Math.min(branches[a]!.area, branches[b]!.area) >= LIMB_SHARE * largest) limbPairs++;
+    const isLarge = Math.min(branches[a]!.area, branches[b]!.area) >= LIMB_SHARE * largest;
+    if (isLarge && !areFlat(shapes[a]!, shapes[b]!)) limbPairs++;
     isTaken.add(a).add(b);
     const isLeft = dot(subtract(shapes[a]!.base, shapes[b]!.base), frame.side) >= 0;
-    pairs.push(isLeft ? [a, b] : [b, a]);
+    pairs.push({ left: isLeft ? a : b, right: isLeft ? b : a, cost });
   }
-  return pairs.sort((p, q) => branches[q[0]]!.area - branches[p[0]]!.area || p[0] - q[0]);
+  return pairs.sort((p, q) => branches[q.left]!.area - branches[p.left]!.area || p.left - q.left);
 }

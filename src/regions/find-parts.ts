@@ -95,7 +95,10 @@ export function findParts(mesh: Mesh, options: PartOptions = {}): PartTree {
     const faceRegions = new Int32Array(mesh.faceCount);
     labelFaces(mesh, faces, found.surface, { edgeLengths, edgeConcavity }, found.regions, faceRegions);
     const owners = mapOwners(mesh, found.surface);
-    const { names, kept } = dropEmpty(found.drafts, faces, faceRegions);
+    const { names, kept } = dropEmpty(
+      found.drafts,
+      faces.map((f) => faceRegions[f]!),
+    );
     for (const f of faces) faceParts[f] = first + names[faceRegions[f]!]!;
     for (const draft of kept) {
       if (draft.parent >= 0) draft.parent += first;
@@ -107,7 +110,10 @@ export function findParts(mesh: Mesh, options: PartOptions = {}): PartTree {
   nameEyes(mesh, shells, faceParts, drafts);
   const mirror = options.mirror === undefined ? findMirror(mesh, options) : options.mirror;
   if (mirror) mirrorParts(mesh, mirror, faceAreas, faceParts, drafts);
-  return { faceParts, parts: describeParts(mesh, faceAreas, faceParts, drafts, frame) };
+  // What was found on one side only is replaced by the other side's image.
+  const { names, kept } = dropEmpty(drafts, faceParts);
+  const keptParts = faceParts.map((part) => names[part]!);
+  return { faceParts: keptParts, parts: describeParts(mesh, faceAreas, keptParts, kept, frame) };
 }
 
 interface Shell {
@@ -126,11 +132,11 @@ function groupShells(mesh: Mesh, faceAreas: Float64Array): Shell[] {
   return lists.map((faces, shell) => ({ shell, faces: Int32Array.from(faces), area: areas[shell]! }));
 }
 
-/** Leaves out drafts too small for any face; what grew from them grows from their parents. */
-function dropEmpty(drafts: readonly Draft[], faces: Int32Array, faceRegions: Int32Array) {
+/** Leaves out drafts that no face is of; what grew from them grows from their parents. */
+function dropEmpty(drafts: readonly Draft[], faceDrafts: Int32Array) {
   const isUsed = new Uint8Array(drafts.length);
   isUsed[0] = 1;
-  for (const f of faces) isUsed[faceRegions[f]!] = 1;
+  for (const draft of faceDrafts) isUsed[draft] = 1;
   const names = new Int32Array(drafts.length).fill(-1);
   const kept: Draft[] = [];
   drafts.forEach((draft, i) => {

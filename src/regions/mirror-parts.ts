@@ -28,21 +28,16 @@ export function mirrorParts<T extends MirroredPart>(
 ): void {
   const { facePartners } = mirror;
   const heights = measureHeights(mesh, mirror);
-  const isLeft = markLeft(mirror, heights);
   const partners = matchParts(facePartners, faceAreas, faceParts, parts);
+  const signs = tellSides(parts, partners);
+  const isLeft = markLeft(facePartners, faceParts, signs, heights);
   // Found on one side only: its mirror image becomes a part of its own.
   const count = parts.length;
   for (let p = 0; p < count; p++) {
     if (partners[p]! >= 0 || parts[p]!.parent < 0) continue;
     const parent = partners[parts[p]!.parent] ?? -1;
     if (parent < 0 || !isWhole(faceParts, facePartners, p, parent)) continue;
-    const copy =
-      parts.push({
-        ...parts[p]!,
-        parent,
-        side: opposite(parts[p]!.side),
-        confidence: 0.7 * parts[p]!.confidence,
-      }) - 1;
+    const copy = parts.push({ ...parts[p]!, parent, confidence: 0.7 * parts[p]!.confidence }) - 1;
     partners[p] = copy;
     partners[copy] = p;
     for (let f = 0; f < faceParts.length; f++) {
@@ -52,7 +47,7 @@ export function mirrorParts<T extends MirroredPart>(
   }
   for (let f = 0; f < faceParts.length; f++) {
     const g = facePartners[f]!;
-    if (g < 0 || g === f || !isLeft[f]) continue;
+    if (!isLeft[f]) continue;
     const image = partners[faceParts[f]!]!;
     if (image >= 0) faceParts[g] = image;
   }
@@ -61,8 +56,8 @@ export function mirrorParts<T extends MirroredPart>(
     part.partner = q >= 0 && q !== p ? q : -1;
     if (q === p) part.side = 'centre';
   });
-  const sides = new Float64Array(parts.length);
-  for (let f = 0; f < faceParts.length; f++) sides[faceParts[f]!]! += faceAreas[f]! * heights[f]!;
+  const sums = new Float64Array(parts.length);
+  for (let f = 0; f < faceParts.length; f++) sums[faceParts[f]!]! += faceAreas[f]! * heights[f]!;
   // The more certain name wins, and the left tip is mirrored.
   parts.forEach((part, p) => {
     if (part.partner < 0) return;
@@ -76,10 +71,8 @@ export function mirrorParts<T extends MirroredPart>(
         tip: part.tip,
       });
     }
-    part.side =
-      sides[p]! > sides[part.partner]! || (sides[p] === sides[part.partner] && p < part.partner)
-        ? 'left'
-        : 'right';
+    const order = signs[p] || sums[p]! - sums[part.partner]! || part.partner - p;
+    part.side = order > 0 ? 'left' : 'right';
     if (part.side === 'right' && other.tip >= 0) {
       const image = mirror.vertexPartners[other.tip]!;
       if (image >= 0) part.tip = image;
@@ -87,18 +80,30 @@ export function mirrorParts<T extends MirroredPart>(
   });
 }
 
-const opposite = (side: PartSide): PartSide =>
-  side === 'left' ? 'right' : side === 'right' ? 'left' : 'centre';
+/** Per part 1 for the left and -1 for the right of a pair that was named so, by where the two grow from; 0 for others. */
+function tellSides(parts: readonly MirroredPart[], partners: readonly number[]): number[] {
+  const sign = ({ side }: MirroredPart) => Number(side === 'left') - Number(side === 'right');
+  return parts.map((part, p) => {
+    const other = parts[partners[p]!];
+    return other && sign(other) === -sign(part) ? sign(part) : 0;
+  });
+}
 
-/** Of two partners the one farther along the plane's normal is on the left; ties go to the lower face. */
-function markLeft({ facePartners }: Mirror, heights: Float64Array): Uint8Array {
-  const isLeft = new Uint8Array(heights.length);
-  for (let f = 0; f < heights.length; f++) {
-    const g = facePartners[f]!;
-    if (g >= 0 && g !== f && (heights[f]! > heights[g]! || (heights[f] === heights[g] && f < g)))
-      isLeft[f] = 1;
-  }
-  return isLeft;
+/**
+ * Of two partners the one on the left part is on the left, else the one farther along the plane's normal, which a pose
+ * may have turned; ties go to the lower face.
+ */
+function markLeft(
+  facePartners: Int32Array,
+  faceParts: Int32Array,
+  signs: readonly number[],
+  heights: Float64Array,
+): Uint8Array {
+  return Uint8Array.from(facePartners, (g, f) => {
+    if (g < 0) return 0;
+    const order = signs[faceParts[f]!]! - signs[faceParts[g]!]! || heights[f]! - heights[g]! || g - f;
+    return Number(order > 0);
+  });
 }
 
 /** Distance of every face's middle from the mirror plane, above 0 on the left. */

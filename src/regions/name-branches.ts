@@ -1,8 +1,12 @@
 import type { AxisFrame } from '../fields/index.js';
 import type { Vec3 } from '../math/index.js';
 import { add, cross, dot, length, normalize, scale, subtract } from '../math/index.js';
-import type { Branch, BranchTree } from './branch-tree.js';
-import { findPairs } from './find-pairs.js';
+import type { BranchTree } from './branch-tree.js';
+import { listGrowths, slenderness } from './branch-tree.js';
+import type { BodyView } from './find-head.js';
+import { findHead, pairRoots } from './find-head.js';
+import type { Pair } from './find-pairs.js';
+import { areFlat, FLATTEST_LIMB, findPairs } from './find-pairs.js';
 import type { Shape } from './measure-shape.js';
 import { coreCentre, measureShape } from './measure-shape.js';
 import type { Digit, PartName, PartSide } from './part.js';
@@ -82,8 +86,9 @@ function nameInFrame(
     partner: -1,
   }));
   const roots = branches.flatMap((branch, b) => (branch.parent < 0 && !branch.isPocket ? [b] : []));
-  const pairs = findPairs(branches, shapes, roots, frame, { hasLimbs: true });
-  for (const [left, right] of pairs) setPair(left, right);
+  const body: BodyView = { branches, shapes, middle, frame };
+  const pairs = pairRoots(body, roots);
+  for (const { left, right } of pairs) setPair(left, right);
   const single = roots.filter((b) => names[b]!.partner < 0);
   for (const b of single) names[b]!.side = sideOf(b);
 
@@ -114,22 +119,21 @@ function nameInFrame(
   }
 
   function nameBody(): void {
-    const head = findHead();
+    const head = findHead(body, single, pairs);
     if (head >= 0) {
       set(head, 'head', pairs.length > 0 ? 0.9 : 0.6);
       names[head]!.side = 'centre';
     }
     const headBase = head >= 0 ? shapes[head]!.base : add(middle, scale(frame.up, 1e3 * length(middle) + 1));
-    const isWing = ([left, right]: readonly [number, number]) =>
-      head >= 0 && shapes[left]!.roundness + shapes[right]!.roundness < 2 * FLATTEST_LIMB;
-    for (const b of pairs.filter(isWing).flat()) set(b, 'wing', 0.7);
+    const isWing = ({ left, right }: Pair) => head >= 0 && areFlat(shapes[left]!, shapes[right]!);
+    for (const { left, right } of pairs.filter(isWing)) for (const b of [left, right]) set(b, 'wing', 0.7);
     // Folded or bent, one wing may be found unlike the other.
     for (const b of single)
       if (head >= 0 && b !== head && names[b]!.side !== 'centre' && shapes[b]!.roundness < FLATTEST_LIMB)
         set(b, 'wing', 0.4);
     const ordered = pairs
       .filter((pair) => !isWing(pair))
-      .map(([left, right]) => ({
+      .map(({ left, right }) => ({
         left,
         right,
         base: scale(add(shapes[left]!.base, shapes[right]!.base), 0.5),
@@ -186,44 +190,12 @@ function nameInFrame(
     }
   }
 
-  /** The single branch most like a head: with pockets or pairs of its own, high up or in front. */
-  function findHead(): number {
-    let best = -1;
-    // Without limbs in pairs only a face makes a head.
-    let bestScore = pairs.length > 0 ? 0.3 : 0.8;
-    const [widest] = pairs;
-    for (const b of single) {
-      const branch = branches[b]!;
-      if (widest && branch.area < SMALLEST_HEAD * branches[widest[0]]!.area) continue;
-      const towards = normalize(subtract(shapes[b]!.centre, middle));
-      const features =
-        branch.children.filter((c) => branches[c]!.isPocket).length > 0 ||
-        findPairs(branches, shapes, branch.children, frame).length > 0
-          ? 0.8
-          : 0;
-      const isThin = branch.area < 1.1 * branch.base.level * branch.base.length;
-      const score =
-        features +
-        0.7 * Math.max(0, dot(towards, frame.up)) +
-        0.4 * Math.max(0, dot(towards, frame.front)) +
-        (isThin && slenderness(branch) > 6 ? -0.4 : 0);
-      if (score > bestScore) {
-        bestScore = score;
-        best = b;
-      }
-    }
-    if (best >= 0 || pairs.length < 2) return best;
-    // Two pairs of limbs and one stout branch beside them: a head, wherever it points.
-    const stout = single.filter(
-      (b) =>
-        branches[b]!.area > 0.25 * branches[widest![0]]!.area &&
-        branches[b]!.area > 0.8 * branches[b]!.base.level * branches[b]!.base.length,
-    );
-    return stout.length === 1 ? stout[0]! : -1;
+  function growthsOf(b: number): number[] {
+    return listGrowths(branches, b);
   }
 
   function digitsOf(b: number): number {
-    return branches[b]!.children.filter((c) => !branches[c]!.isPocket).length;
+    return growthsOf(b).length;
   }
 
   /** A hand on its own: four or five slender branches of like girth on one half of a core. */
@@ -249,12 +221,10 @@ function nameInFrame(
   }
 
   function nameDigits(limb: number, name: 'finger' | 'toe'): void {
-    const children = branches[limb]!.children.filter((c) => !branches[c]!.isPocket);
+    const children = growthsOf(limb);
     for (const c of children) {
       names[c]!.side = names[limb]!.side;
       set(c, name, 0.8);
-      const other = names[limb]!.partner;
-      if (other >= 0) names[c]!.partner = -1;
     }
     if (name === 'finger') orderFingers(children, shapes[limb]!.base);
     else orderToes(children, limb);
@@ -339,9 +309,9 @@ function nameInFrame(
   function nameFace(head: number): void {
     const children = branches[head]!.children;
     const pockets = children.filter((c) => branches[c]!.isPocket);
-    const outgrowths = children.filter((c) => !branches[c]!.isPocket);
+    const outgrowths = growthsOf(head);
     const pocketPairs = findPairs(branches, shapes, pockets, frame);
-    for (const [left, right] of pocketPairs) {
+    for (const { left, right } of pocketPairs) {
       setPair(left, right);
       // Nostrils are much smaller than eye sockets and lie close together.
       const isSmall = branches[left]!.base.length < 0.15 * branches[head]!.base.length;
@@ -351,7 +321,7 @@ function nameInFrame(
     const mouth = lone.sort((a, b) => branches[b]!.area - branches[a]!.area || a - b)[0];
     if (mouth !== undefined) set(mouth, 'mouth', pocketPairs.length > 0 ? 0.8 : 0.6);
     const axis = normalize(subtract(shapes[head]!.tip, shapes[head]!.base));
-    for (const [left, right] of findPairs(branches, shapes, outgrowths, frame)) {
+    for (const { left, right } of findPairs(branches, shapes, outgrowths, frame)) {
       setPair(left, right);
       for (const b of [left, right]) {
         const direction = normalize(subtract(shapes[b]!.tip, shapes[b]!.base));
@@ -367,11 +337,3 @@ function nameInFrame(
     }
   }
 }
-
-/** Limbs are rounder than this: those measured had 0.72 to 1.1, wings 0.19 to 0.25. */
-const FLATTEST_LIMB = 0.4;
-/** A head has at least this share of the area of one of the largest pair of limbs. */
-const SMALLEST_HEAD = 0.1;
-
-/** Length over the radius of the base. */
-const slenderness = ({ base }: Branch): number => base.level / (base.length / (2 * Math.PI));

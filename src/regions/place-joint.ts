@@ -110,7 +110,7 @@ export function findJointPlanes(
         : deepestPit(surface, tree, b, hollow, partner, sleeve);
     return {
       normal,
-      offset: pit >= 0 ? height(pit) : innermostHeight(surface, branch, height),
+      offset: pit >= 0 ? height(pit) : lowestAtBase(branch, height),
       level: pit >= 0 ? Math.max(branch.base.level, branch.distances[pit]!) : branch.base.level,
       floor: sleeve && pit >= 0 ? sleeveFloor(surface, branch, sleeve, pit) : undefined,
     };
@@ -156,18 +156,24 @@ function measureSleeve(
 /** How low a sleeve may reach down the flank. */
 function sleeveFloor(
   surface: TriangleSurface,
-  { base, distances }: Branch,
+  branch: Branch,
   { direction, isRaised }: Sleeve,
   pit: number,
 ): NonNullable<JointPlane['floor']> {
   const rise = heightAlong(surface, direction);
-  const radius = base.length / (2 * Math.PI);
+  const radius = branch.base.length / (2 * Math.PI);
   if (!isRaised) return { direction, height: rise(pit) - SLEEVE_DROP * radius };
   // On a raised arm the pit may be the one on top, beside the neck.
+  return { direction, height: Math.min(lowestAtBase(branch, rise), rise(pit)) - RAISED_DROP * radius };
+}
+
+/** The least height of the vertices about the level of a base. */
+function lowestAtBase({ base, distances }: Branch, height: (v: number) => number): number {
+  const radius = base.length / (2 * Math.PI);
   let lowest = Infinity;
-  for (let v = 0; v < surface.vertexCount; v++)
-    if (Math.abs(distances[v]! - base.level) < BASE_BAND * radius) lowest = Math.min(lowest, rise(v));
-  return { direction, height: Math.min(lowest, rise(pit)) - RAISED_DROP * radius };
+  for (let v = 0; v < distances.length; v++)
+    if (Math.abs(distances[v]! - base.level) < BASE_BAND * radius) lowest = Math.min(lowest, height(v));
+  return lowest;
 }
 
 /** Vertices this near to the level of a base count as on it, in radii. */
@@ -289,41 +295,4 @@ function deepestPit(
     }
   }
   return best;
-}
-
-/** The least height on the base's loop, sparing the lowest twentieth of its length. */
-function innermostHeight(surface: TriangleSurface, branch: Branch, height: (v: number) => number): number {
-  const { triangles, triangleCount } = surface;
-  const { distances } = branch;
-  const pieces: [number, number][] = [];
-  for (let t = 0; t < triangleCount; t++) {
-    const ids = [triangles[3 * t]!, triangles[3 * t + 1]!, triangles[3 * t + 2]!];
-    ids.sort((a, b) => distances[a]! - distances[b]!);
-    const [a, b, c] = ids as [number, number, number];
-    const at = branch.base.level;
-    if (distances[a]! > at || distances[c]! <= at || distances[c] === Infinity) continue;
-    const s = (at - distances[a]!) / (distances[c]! - distances[a]!);
-    const q: [number, number, number] =
-      at < distances[b]!
-        ? [a, b, (at - distances[a]!) / (distances[b]! - distances[a]!)]
-        : [b, c, (at - distances[b]!) / (distances[c]! - distances[b]! || 1)];
-    const p = vec3At(surface.positions, a);
-    const r = vec3At(surface.positions, c);
-    const x = add(scale(p, 1 - s), scale(r, s));
-    const y = add(
-      scale(vec3At(surface.positions, q[0]), 1 - q[2]),
-      scale(vec3At(surface.positions, q[1]), q[2]),
-    );
-    const h = (height(a) * (1 - s) + height(c) * s + (height(q[0]) * (1 - q[2]) + height(q[1]) * q[2])) / 2;
-    const gap = subtract(x, y);
-    pieces.push([h, Math.sqrt(dot(gap, gap))]);
-  }
-  pieces.sort((x, y) => x[0] - y[0]);
-  const total = pieces.reduce((sum, piece) => sum + piece[1], 0);
-  let passed = 0;
-  for (const [h, size] of pieces) {
-    passed += size;
-    if (passed >= 0.05 * total) return h;
-  }
-  return -Infinity;
 }

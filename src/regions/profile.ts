@@ -24,11 +24,9 @@ export class OpenProfile {
   readonly #surface: TriangleSurface;
   readonly #field: Float64Array;
   readonly #step: number;
-  #lengths: Float64Array;
+  readonly #lengths: Float64Array;
   /** Area of the triangles whose middle lies before each level and after the one before. */
-  #areas: Float64Array;
-  /** Before anything was taken off. */
-  readonly #whole: { readonly lengths: Float64Array; readonly areas: Float64Array };
+  readonly #areas: Float64Array;
   readonly #least: number;
 
   /** @param field - one value per vertex, Infinity where not reached */
@@ -43,32 +41,17 @@ export class OpenProfile {
     this.#areas = new Float64Array(count + 1);
     this.#least = NOTHING * Math.sqrt(surface.area);
     for (let t = 0; t < surface.triangleCount; t++) this.#tally(t, 1);
-    this.#whole = { lengths: this.#lengths, areas: this.#areas };
   }
 
   /** Takes triangles off. */
   remove(triangles: ArrayLike<number>): void {
-    if (this.#lengths === this.#whole.lengths) {
-      this.#lengths = this.#lengths.slice();
-      this.#areas = this.#areas.slice();
-    }
     for (let i = 0; i < triangles.length; i++) this.#tally(triangles[i]!, -1);
   }
 
   /** What is left. */
   read(): Profile {
-    return this.#profileOf(this.#lengths, this.#areas);
-  }
-
-  /** With everything that was taken off. */
-  readWhole(): Profile {
-    return this.#profileOf(this.#whole.lengths, this.#whole.areas);
-  }
-
-  #profileOf(all: Float64Array, own: Float64Array): Profile {
-    const least = this.#least;
-    const lengths = all.map((length) => (length > least ? length : 0));
-    const areas = own.slice();
+    const lengths = this.#lengths.map((length) => (length > this.#least ? length : 0));
+    const areas = this.#areas.slice();
     for (let i = 0; i + 1 < areas.length; i++) areas[i + 1] = areas[i]! + Math.max(0, areas[i + 1]!);
     return { step: this.#step, lengths, areas };
   }

@@ -9,6 +9,7 @@ import type { Part, PartTree } from '../../src/regions/index.js';
 import { FINGER_NAMES, findParts, TOE_NAMES } from '../../src/regions/index.js';
 import type { Marionette, MarionetteOptions } from '../../src/testing/index.js';
 import { makeMarionette, POSE_NAMES, seededRandom } from '../../src/testing/index.js';
+import { DEEDS } from './people.js';
 import { ballMesh, joinMeshes, tubeMesh } from './surfaces.js';
 
 const nameOf = (part: { name: string; side: string; digit?: string }) =>
@@ -133,6 +134,59 @@ describe('findParts on marionettes with known parts', () => {
       expect(rightShare(marionette, mesh, tree), pose).toBeGreaterThan(least);
       const wings = tree.parts.filter((part) => part.name === 'wing');
       expect(wings.map(({ side }) => side).sort(), pose).toEqual(['left', 'right']);
+    }
+  });
+
+  it('tells arms, chest and head apart on bodies of unusual build', () => {
+    const builds: Readonly<Record<string, MarionetteOptions>> = {
+      // Beyond the shoulder the front of an arm once ran on over half the chest, and the head's down to it.
+      'short arms held out': {
+        faces: 4000,
+        pose: 't',
+        proportions: { headSize: 1.42, neckSize: 1.17, armLength: 0.77, girth: 1.45, hipWidth: 1.16 },
+      },
+      // A narrow waist once made a head of all that is above it, with the arms for ears.
+      'slim waist, wide hips': {
+        faces: 6853,
+        pose: 'armsDown',
+        proportions: {
+          headSize: 0.88,
+          neckSize: 0.89,
+          armLength: 0.76,
+          legLength: 1.31,
+          girth: 0.82,
+          hipWidth: 1.27,
+        },
+        hasToes: true,
+        isTriangulated: true,
+      },
+      // The head is more like either arm than the one swung forwards is like the one swung back.
+      'large hands, running': {
+        faces: 841,
+        pose: DEEDS.running!,
+        proportions: { neckSize: 0.76, girth: 1.57, hipWidth: 1.24, handSize: 1.54 },
+        hasToes: true,
+      },
+    };
+    for (const [name, options] of Object.entries(builds)) {
+      const marionette = makeMarionette(options);
+      const mesh = buildMesh(marionette.mesh);
+      expect(rightShare(marionette, mesh, findParts(mesh)), name).toBeGreaterThan(0.92);
+    }
+  });
+
+  it('tells left from right by where a limb grows from, whatever the limbs do', () => {
+    for (const [name, pose] of Object.entries(DEEDS)) {
+      const marionette = makeMarionette({ faces: 2500, pose });
+      const mesh = buildMesh(marionette.mesh);
+      const { faceParts, parts } = findParts(mesh);
+      const right = new Float64Array(parts.length);
+      for (let f = 0; f < mesh.faceCount; f++) {
+        const { side } = marionette.parts[marionette.faceParts[f]!]!;
+        right[faceParts[f]!]! += side === parts[faceParts[f]!]!.side ? 1 : -1;
+      }
+      for (let p = 0; p < parts.length; p++)
+        expect(right[p], `${name}: ${nameOf(parts[p]!)}`).toBeGreaterThan(0);
     }
   });
 
