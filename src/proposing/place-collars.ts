@@ -2,10 +2,11 @@ import { GeodesicSolver } from '../fields/index.js';
 import type { EdgePath } from '../graph/index.js';
 import { dot, normalize, subtract, vec3At } from '../math/index.js';
 import type { EdgeId, FaceId, VertexId } from '../mesh/index.js';
-import { edgeVertices } from '../mesh/index.js';
+import { edgeFaces, edgeVertices } from '../mesh/index.js';
 import type { Part, PartName } from '../regions/index.js';
 import type { CollarBand } from '../seams/index.js';
 import { findCollar } from '../seams/index.js';
+import { DisjointSet } from '../structures/index.js';
 import type { Study } from './study-mesh.js';
 
 /** Collars of all parts that can be taken off, by part index. */
@@ -18,6 +19,8 @@ const SMALLEST_PART = 0.006;
 const LEAST_CONFIDENCE = 0.55;
 /** A loop that turns more than this per vertex, in radians, is a staircase that no artist would keep. */
 const MOST_TURN = 0.75;
+/** Pieces beside a band with less than this share of the faces on their side of it belong to it. */
+const ISLAND_SHARE = 0.02;
 const NEVER_TAKEN_OFF: ReadonlySet<PartName> = new Set([
   'finger',
   'toe',
@@ -46,16 +49,15 @@ export function placeCollars(study: Study): CollarTable {
     };
     if (twin >= 0 && twin < i && mirrorTo(i, collars.get(twin))) return;
     if (part.base.length === 0) return;
+    const isBranch = (f: FaceId) => descendants[i]!.has(parts.faceParts[f]!);
     let band = bands.get(i);
     if (!band) {
       solver ??= new GeodesicSolver(mesh, 'edges');
-      band = { faces: findBand(study, part, solver), costs: new Float64Array(0), collar: [] };
+      band = { faces: findBand(study, part, isBranch, solver), costs: new Float64Array(0), collar: [] };
       bands.set(i, band);
     }
     const costs = bandCosts(study, band.faces);
     if (!hasSame(costs, band.costs)) {
-      const isBranchPart = descendants[i]!;
-      const isBranch = (f: FaceId) => isBranchPart.has(parts.faceParts[f]!);
       const { faces } = band;
       const found =
         twin < 0 ? findCollar(ground, { faces, isBranch }) : findSideCollar(study, part, { faces, isBranch });
@@ -97,7 +99,12 @@ function canComeOff({ area }: Study, part: Part, twin: Part): boolean {
 }
 
 /** Faces round the base of a part. */
-function findBand({ mesh, edgeLengths }: Study, part: Part, solver: GeodesicSolver): FaceId[] {
+function findBand(
+  { mesh, edgeLengths }: Study,
+  part: Part,
+  isBranch: (f: FaceId) => boolean,
+  solver: GeodesicSolver,
+): FaceId[] {
   const sources = new Set<VertexId>();
   let girth = 0;
   for (const e of part.base) {
@@ -106,15 +113,23 @@ function findBand({ mesh, edgeLengths }: Study, part: Part, solver: GeodesicSolv
   }
   const reach = BAND_SHARE * girth;
   const distances = solver.solve([...sources], reach);
-  const faces: FaceId[] = [];
-  for (let f = 0; f < mesh.faceCount; f++) {
-    for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++) {
-      if (distances[mesh.cornerVertices[c]!]! > reach) continue;
-      faces.push(f);
-      break;
-    }
+  const isNear = new Uint8Array(mesh.faceCount);
+  for (let c = 0; c < mesh.cornerCount; c++)
+    if (distances[mesh.cornerVertices[c]!]! <= reach) isNear[mesh.cornerFaces[c]!] = 1;
+  // A few faces left over would be a hole in the tube.
+  const pieces = new DisjointSet(mesh.faceCount);
+  for (let e = 0; e < mesh.edgeCount; e++) {
+    const [f, g] = edgeFaces(mesh, e);
+    if (g >= 0 && isNear[f] === isNear[g]) pieces.union(f, g);
   }
-  return faces;
+  const sizes = new Int32Array(mesh.faceCount);
+  for (let f = 0; f < mesh.faceCount; f++) sizes[pieces.find(f)]!++;
+  const all = [...isNear.keys()].filter((f) => mesh.faceShells[f] === part.shell);
+  const sizeOf = (f: FaceId) => sizes[pieces.find(f)]!;
+  const sideOf = (f: FaceId) => Number(isBranch(f));
+  const counts: [number, number] = [0, 0];
+  for (const f of all) if (!isNear[f]) counts[sideOf(f)]!++;
+  return all.filter((f) => isNear[f] || sizeOf(f) < ISLAND_SHARE * counts[sideOf(f)]!);
 }
 
 /** A collar of one of two limbs, on its own side; only what lies on the plane has one across it. */

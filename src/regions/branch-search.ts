@@ -206,9 +206,8 @@ export class BranchSearch {
   /** Whether two of the children of a piece are large, of like size, and have digits. */
   #haveLimbs(ids: readonly number[], total: number): boolean {
     const areas = ids
-      .filter((id) => this.#hasDigits(id))
+      .filter((id) => this.#hasDigits(id) && this.#branches[id]!.area > LIMB_SHARE * total)
       .map((id) => this.#branches[id]!.area)
-      .filter((area) => area > LIMB_SHARE * total)
       .sort((a, b) => a - b);
     return areas.some((area, i) => i > 0 && area < LIMB_RANGE * areas[i - 1]!);
   }

@@ -4,7 +4,7 @@ import { dot, normalize, subtract } from '../math/index.js';
 import type { Branch } from './branch-tree.js';
 import { listGrowths, slenderness } from './branch-tree.js';
 import type { Pair } from './find-pairs.js';
-import { findPairs } from './find-pairs.js';
+import { findPairs, listPaired } from './find-pairs.js';
 import type { Shape } from './measure-shape.js';
 
 /** The branches of a shell, seen with up and front. */
@@ -33,13 +33,13 @@ export function pairRoots(body: BodyView, roots: readonly number[]): Pair[] {
   const pairUp = (among: readonly number[]) =>
     findPairs(body.branches, body.shapes, among, body.frame, { hasLimbs: true });
   const worth = (found: readonly Pair[]) => {
-    const paired = new Set(found.flatMap(({ left, right }) => [left, right]));
+    const paired = new Set(listPaired(found));
     const free = roots.filter((b) => !paired.has(b)).map((b) => headLikeness(body, b));
     return found.reduce((sum, { cost }) => sum + PAIR_WORTH - cost, Math.max(0, ...free));
   };
   const found = pairUp(roots);
   let best = found;
-  for (const b of found.slice(0, PAIRS_TRIED).flatMap(({ left, right }) => [left, right])) {
+  for (const b of listPaired(found.slice(0, PAIRS_TRIED))) {
     const others = pairUp(roots.filter((other) => other !== b));
     if (worth(others) > worth(best)) best = others;
   }

@@ -14,6 +14,10 @@ const MOST_ASKEW = 0.6;
 /** Limbs have at least this share of the area of the largest branch. */
 const LIMB_SHARE = 0.25;
 
+/** Both of every pair. */
+export const listPaired = (pairs: readonly Pair[]): number[] =>
+  pairs.flatMap(({ left, right }) => [left, right]);
+
 /** Limbs are rounder than this: those measured had 0.72 to 1.1, wings 0.19 to 0.25. */
 export const FLATTEST_LIMB = 0.4;
 

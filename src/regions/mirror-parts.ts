@@ -35,7 +35,7 @@ export function mirrorParts<T extends MirroredPart>(
   const count = parts.length;
   for (let p = 0; p < count; p++) {
     if (partners[p]! >= 0 || parts[p]!.parent < 0) continue;
-    const parent = partners[parts[p]!.parent] ?? -1;
+    const parent = partners[parts[p]!.parent]!;
     if (parent < 0 || !isWhole(faceParts, facePartners, p, parent)) continue;
     const copy = parts.push({ ...parts[p]!, parent, confidence: 0.7 * parts[p]!.confidence }) - 1;
     partners[p] = copy;
@@ -52,8 +52,8 @@ export function mirrorParts<T extends MirroredPart>(
     if (image >= 0) faceParts[g] = image;
   }
   parts.forEach((part, p) => {
-    const q = partners[p] ?? -1;
-    part.partner = q >= 0 && q !== p ? q : -1;
+    const q = partners[p]!;
+    part.partner = q === p ? -1 : q;
     if (q === p) part.side = 'centre';
   });
   const sums = new Float64Array(parts.length);

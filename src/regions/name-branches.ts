@@ -6,7 +6,7 @@ import { listGrowths, slenderness } from './branch-tree.js';
 import type { BodyView } from './find-head.js';
 import { findHead, pairRoots } from './find-head.js';
 import type { Pair } from './find-pairs.js';
-import { areFlat, FLATTEST_LIMB, findPairs } from './find-pairs.js';
+import { areFlat, FLATTEST_LIMB, findPairs, listPaired } from './find-pairs.js';
 import type { Shape } from './measure-shape.js';
 import { coreCentre, measureShape } from './measure-shape.js';
 import type { Digit, PartName, PartSide } from './part.js';
@@ -126,7 +126,7 @@ function nameInFrame(
     }
     const headBase = head >= 0 ? shapes[head]!.base : add(middle, scale(frame.up, 1e3 * length(middle) + 1));
     const isWing = ({ left, right }: Pair) => head >= 0 && areFlat(shapes[left]!, shapes[right]!);
-    for (const { left, right } of pairs.filter(isWing)) for (const b of [left, right]) set(b, 'wing', 0.7);
+    for (const b of listPaired(pairs.filter(isWing))) set(b, 'wing', 0.7);
     // Folded or bent, one wing may be found unlike the other.
     for (const b of single)
       if (head >= 0 && b !== head && names[b]!.side !== 'centre' && shapes[b]!.roundness < FLATTEST_LIMB)
@@ -190,12 +190,8 @@ function nameInFrame(
     }
   }
 
-  function growthsOf(b: number): number[] {
-    return listGrowths(branches, b);
-  }
-
   function digitsOf(b: number): number {
-    return growthsOf(b).length;
+    return listGrowths(branches, b).length;
   }
 
   /** A hand on its own: four or five slender branches of like girth on one half of a core. */
@@ -221,7 +217,7 @@ function nameInFrame(
   }
 
   function nameDigits(limb: number, name: 'finger' | 'toe'): void {
-    const children = growthsOf(limb);
+    const children = listGrowths(branches, limb);
     for (const c of children) {
       names[c]!.side = names[limb]!.side;
       set(c, name, 0.8);
@@ -309,7 +305,7 @@ function nameInFrame(
   function nameFace(head: number): void {
     const children = branches[head]!.children;
     const pockets = children.filter((c) => branches[c]!.isPocket);
-    const outgrowths = growthsOf(head);
+    const outgrowths = listGrowths(branches, head);
     const pocketPairs = findPairs(branches, shapes, pockets, frame);
     for (const { left, right } of pocketPairs) {
       setPair(left, right);

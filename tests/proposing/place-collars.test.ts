@@ -1,8 +1,10 @@
 import { expect, it } from 'vitest';
-import { buildMesh, edgeVertices } from '../../src/mesh/index.js';
+import { buildMesh, edgeFaces, edgeVertices } from '../../src/mesh/index.js';
 import { placeCollars } from '../../src/proposing/place-collars.js';
 import { studyMesh } from '../../src/proposing/study-mesh.js';
+import { DisjointSet } from '../../src/structures/index.js';
 import { cellSkin, makeMarionette, smoothQuads } from '../../src/testing/index.js';
+import { DEEDS } from '../regions/people.js';
 
 it('gives both of two limbs a collar where the pose makes one of them too small or too doubtful', () => {
   // Found by the law of the mirror: one foot lay just below the least area, the other above it.
@@ -57,5 +59,29 @@ it.each([0, 1])('gives each arm of a coarse body a collar on its own side: subdi
     const side = mirror!.vertexSides[parts.parts[i]!.tip]!;
     const vertices = collars.get(i)!.flatMap((e) => edgeVertices(mesh, e));
     expect(vertices.every((v) => mirror!.vertexSides[v]! * side >= 0)).toBe(true);
+  }
+});
+
+it('leaves no island in the band of a collar, round which a loop could close instead of round the limb', () => {
+  for (const name of ['walking', 'running', 'hand on hip']) {
+    const study = studyMesh(
+      buildMesh(makeMarionette({ faces: 900, pose: DEEDS[name]!, isTriangulated: true }).mesh),
+      {},
+    );
+    placeCollars(study);
+    for (const [part, { faces }] of study.bands) {
+      const isIn = new Set(faces);
+      const pieces = new DisjointSet(study.mesh.faceCount);
+      for (let e = 0; e < study.mesh.edgeCount; e++) {
+        const [f, g] = edgeFaces(study.mesh, e);
+        if (g >= 0 && isIn.has(f) === isIn.has(g)) pieces.union(f, g);
+      }
+      const sizes = new Map<number, number>();
+      for (let f = 0; f < study.mesh.faceCount; f++) {
+        const isBeside = !isIn.has(f) && study.mesh.faceShells[f] === study.parts.parts[part]!.shell;
+        if (isBeside) sizes.set(pieces.find(f), (sizes.get(pieces.find(f)) ?? 0) + 1);
+      }
+      expect(Math.min(...sizes.values()), `${name}: ${study.parts.parts[part]!.name}`).toBeGreaterThan(2);
+    }
   }
 });
