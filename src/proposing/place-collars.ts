@@ -2,11 +2,10 @@ import { GeodesicSolver } from '../fields/index.js';
 import type { EdgePath } from '../graph/index.js';
 import { dot, normalize, subtract, vec3At } from '../math/index.js';
 import type { EdgeId, FaceId, VertexId } from '../mesh/index.js';
-import { edgeFaces, edgeVertices } from '../mesh/index.js';
+import { cutMesh, edgeFaces, edgeVertices } from '../mesh/index.js';
 import type { Part, PartName } from '../regions/index.js';
 import type { CollarBand } from '../seams/index.js';
 import { findCollar } from '../seams/index.js';
-import { DisjointSet } from '../structures/index.js';
 import type { Study } from './study-mesh.js';
 
 /** Collars of all parts that can be taken off, by part index. */
@@ -117,19 +116,19 @@ function findBand(
   for (let c = 0; c < mesh.cornerCount; c++)
     if (distances[mesh.cornerVertices[c]!]! <= reach) isNear[mesh.cornerFaces[c]!] = 1;
   // A few faces left over would be a hole in the tube.
-  const pieces = new DisjointSet(mesh.faceCount);
+  const isRim = new Uint8Array(mesh.edgeCount);
   for (let e = 0; e < mesh.edgeCount; e++) {
     const [f, g] = edgeFaces(mesh, e);
-    if (g >= 0 && isNear[f] === isNear[g]) pieces.union(f, g);
+    if (g >= 0 && isNear[f] !== isNear[g]) isRim[e] = 1;
   }
-  const sizes = new Int32Array(mesh.faceCount);
-  for (let f = 0; f < mesh.faceCount; f++) sizes[pieces.find(f)]!++;
+  const { faceCharts, chartCount } = cutMesh(mesh, isRim);
+  const sizes = new Int32Array(chartCount);
+  for (const piece of faceCharts) sizes[piece]!++;
   const all = [...isNear.keys()].filter((f) => mesh.faceShells[f] === part.shell);
-  const sizeOf = (f: FaceId) => sizes[pieces.find(f)]!;
   const sideOf = (f: FaceId) => Number(isBranch(f));
   const counts: [number, number] = [0, 0];
   for (const f of all) if (!isNear[f]) counts[sideOf(f)]!++;
-  return all.filter((f) => isNear[f] || sizeOf(f) < ISLAND_SHARE * counts[sideOf(f)]!);
+  return all.filter((f) => isNear[f] || sizes[faceCharts[f]!]! < ISLAND_SHARE * counts[sideOf(f)]!);
 }
 
 /** A collar of one of two limbs, on its own side; only what lies on the plane has one across it. */

@@ -1,7 +1,7 @@
 import type { AxisFrame } from '../fields/index.js';
 import type { Mesh } from '../mesh/index.js';
 import type { BranchTree } from './branch-tree.js';
-import { outlineBranch } from './branch-tree.js';
+import { listGrowths, outlineBranch } from './branch-tree.js';
 import type { Draft } from './draft.js';
 import { draftCore } from './draft.js';
 import { findBranches } from './find-branches.js';
@@ -178,7 +178,7 @@ function findEnd(
 ): { level: number; isSeen: boolean } {
   const waist = findWaist(profile, end.from, end.to);
   if (waist && waist.depth > 1.06) return { level: waist.level, isSeen: true };
-  const hasDigits = tree.branches[b]!.children.some((child) => !tree.branches[child]!.isPocket);
+  const hasDigits = listGrowths(tree.branches, b).length > 0;
   // A biped has hands and feet even where nothing narrows before them; a hoofed leg may have none.
   const isBiped = naming.branches[b]!.joint !== 'square' && naming.branches[b]!.confidence > 0.8;
   return { level: hasDigits || isBiped ? end.usual * profile.reach : Infinity, isSeen: false };

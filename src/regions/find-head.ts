@@ -32,10 +32,11 @@ const FINGER_RANGE = 4;
 export function pairRoots(body: BodyView, roots: readonly number[]): Pair[] {
   const pairUp = (among: readonly number[]) =>
     findPairs(body.branches, body.shapes, among, body.frame, { hasLimbs: true });
-  const worth = (found: readonly Pair[]) => {
-    const paired = new Set(listPaired(found));
-    const free = roots.filter((b) => !paired.has(b)).map((b) => headLikeness(body, b));
-    return found.reduce((sum, { cost }) => sum + PAIR_WORTH - cost, Math.max(0, ...free));
+  const likeness = new Map(roots.map((b) => [b, headLikeness(body, b)]));
+  const worth = (pairs: readonly Pair[]) => {
+    const free = new Map(likeness);
+    for (const b of listPaired(pairs)) free.delete(b);
+    return pairs.reduce((sum, { cost }) => sum + PAIR_WORTH - cost, Math.max(0, ...free.values()));
   };
   const found = pairUp(roots);
   let best = found;

@@ -14,6 +14,14 @@ const MOST_ASKEW = 0.6;
 /** Limbs have at least this share of the area of the largest branch. */
 const LIMB_SHARE = 0.25;
 
+/** Two branches that are each other's like on the other side. */
+export interface Pair {
+  readonly left: number;
+  readonly right: number;
+  /** How unlike they are, and how askew their bases lie; 0 for mirror images. */
+  readonly cost: number;
+}
+
 /** Both of every pair. */
 export const listPaired = (pairs: readonly Pair[]): number[] =>
   pairs.flatMap(({ left, right }) => [left, right]);
@@ -33,14 +41,6 @@ export interface PairOptions {
   readonly hasLimbs?: boolean;
 }
 
-/** Two branches that are each other's like on the other side. */
-export interface Pair {
-  readonly left: number;
-  readonly right: number;
-  /** How unlike they are, and how askew their bases lie; 0 for mirror images. */
-  readonly cost: number;
-}
-
 /** Pairs of like branches, largest first. */
 export function findPairs(
   branches: readonly Branch[],
@@ -50,6 +50,8 @@ export function findPairs(
   { hasLimbs = false }: PairOptions = {},
 ): Pair[] {
   const largest = among.reduce((most, b) => Math.max(most, branches[b]!.area), 0);
+  const isLarge = (a: number, b: number) =>
+    Math.min(branches[a]!.area, branches[b]!.area) >= LIMB_SHARE * largest;
   const offers: { a: number; b: number; isAskew: boolean; cost: number }[] = [];
   for (const a of among)
     for (const b of among) {
@@ -65,7 +67,7 @@ export function findPairs(
       const areLimbs =
         hasLimbs &&
         Math.abs(Math.log(shapes[a]!.roundness / shapes[b]!.roundness)) <= LIKE_ROUNDNESS &&
-        Math.min(x.area, y.area) >= LIMB_SHARE * largest &&
+        isLarge(a, b) &&
         ratios.every((ratio, i) => ratio <= LIKE_LIMBS[i]!);
       if (!isLike && !areLimbs) continue;
       offers.push({ a, b, isAskew: !isLike, cost: ratios[0]! + ratios[1]! + ratios[2]! + 1.5 * aside });
@@ -76,8 +78,7 @@ export function findPairs(
   let limbPairs = 0;
   for (const { a, b, isAskew, cost } of offers) {
     if (isTaken.has(a) || isTaken.has(b) || (isAskew && limbPairs >= 2)) continue;
-    const isLarge = Math.min(branches[a]!.area, branches[b]!.area) >= LIMB_SHARE * largest;
-    if (isLarge && !areFlat(shapes[a]!, shapes[b]!)) limbPairs++;
+    if (isLarge(a, b) && !areFlat(shapes[a]!, shapes[b]!)) limbPairs++;
     isTaken.add(a).add(b);
     const isLeft = dot(subtract(shapes[a]!.base, shapes[b]!.base), frame.side) >= 0;
     pairs.push({ left: isLeft ? a : b, right: isLeft ? b : a, cost });

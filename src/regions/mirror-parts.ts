@@ -65,7 +65,6 @@ export function mirrorParts<T extends MirroredPart>(
     if (other.confidence > part.confidence && other.name !== part.name) {
       Object.assign(part, {
         ...other,
-        side: part.side,
         parent: part.parent,
         partner: part.partner,
         tip: part.tip,
