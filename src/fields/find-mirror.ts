@@ -5,6 +5,7 @@ import type { Mesh } from '../mesh/index.js';
 import {
   computeEdgeLengths,
   computeVertexPositions,
+  findHalfEdge,
   headVertex,
   requireMesh,
   tailVertex,
@@ -13,10 +14,10 @@ import type { AxisFrame, AxisOptions } from './axis-frame.js';
 import { buildAxisFrame, checkDirection } from './axis-frame.js';
 import {
   closeGaps,
-  findHalfEdge,
   mapByPlace,
   mapByTopology,
   measureFaceShare,
+  pairFree,
   WELL_MATCHED,
 } from './mirror-maps.js';
 import type { MirrorPlane, MirrorPoints } from './mirror-plane.js';
@@ -59,7 +60,10 @@ export interface Mirror {
   readonly vertexPartners: Int32Array;
   readonly edgePartners: Int32Array;
   readonly facePartners: Int32Array;
-  /** Partner half-edge, against the direction: from u → v to v's partner → u's partner. */
+  /**
+   * Partner half-edge, against the direction: from u → v to v's partner → u's partner. Faces need not be partners for
+   * that: polygons may be divided otherwise on the other side.
+   */
   readonly halfEdgePartners: Int32Array;
   /** Share of the surface area round vertices that have a partner, 0..1. */
   readonly matchedShare: number;
@@ -96,15 +100,15 @@ export function findMirror(mesh: Mesh, options: MirrorOptions = {}): Mirror | un
 
   let map = mapByPlace(mesh, edgeLengths, candidates);
   let basis: Mirror['basis'] = 'position';
-  const placedShare = measureFaceShare(mesh, map);
-  if (!options.plane && placedShare < WELL_MATCHED) {
+  const placedShare = measureShare(map.vertexPartners, vertexAreas);
+  if (!options.plane && Math.min(placedShare, measureFaceShare(mesh, map)) < WELL_MATCHED) {
     const isPosed = placedShare < 0.5;
     map = mapByTopology(mesh, positions, edgeLengths, map, isPosed);
     if (isPosed && measureFaceShare(mesh, map) >= 0.5) basis = 'topology';
   }
   closeGaps(mesh, map);
   const { vertexPartners, facePartners, halfEdgePartners } = map;
-  addLoneVertices(vertexPartners, candidates);
+  pairFree(vertexPartners, candidates);
   const matchedShare = measureShare(vertexPartners, vertexAreas);
   if (matchedShare < leastShare) return undefined;
   const edgePartners = pairEdges(mesh, vertexPartners, halfEdgePartners);
@@ -194,34 +198,20 @@ function matchByPlace(points: MirrorPoints, plane: MirrorPlane, distance: number
   return nearest.map((w, v) => (w >= 0 && nearest[w] === v ? w : -1));
 }
 
-/** Vertices whose faces do not match, as with diagonals that all run one way, keep their partners by place. */
-function addLoneVertices(vertexPartners: Int32Array, candidates: Int32Array): void {
-  for (let v = 0; v < vertexPartners.length; v++) {
-    const w = candidates[v]!;
-    if (w < 0 || vertexPartners[v]! >= 0 || vertexPartners[w]! >= 0) continue;
-    vertexPartners[v] = w;
-    vertexPartners[w] = v;
-  }
-}
-
+/**
+ * Partners of edges. Where polygons are divided otherwise on the two sides, what joins partners on both is one too.
+ *
+ * @param halfEdgePartners - completed in place
+ */
 function pairEdges(mesh: Mesh, vertexPartners: Int32Array, halfEdgePartners: Int32Array): Int32Array {
   const edgePartners = new Int32Array(mesh.edgeCount).fill(-1);
   for (let h = 0; h < mesh.cornerCount; h++) {
-    const g = halfEdgePartners[h]!;
-    if (g >= 0) edgePartners[mesh.halfEdgeEdges[h]!] = mesh.halfEdgeEdges[g]!;
-  }
-  for (let e = 0; e < mesh.edgeCount; e++) {
-    if (edgePartners[e]! >= 0) continue;
-    const h = mesh.edgeHalfEdges[e]!;
-    const a = vertexPartners[tailVertex(mesh, h)]!;
-    const b = vertexPartners[headVertex(mesh, h)]!;
-    const forward = findHalfEdge(mesh, a, b);
-    const g = forward >= 0 ? forward : findHalfEdge(mesh, b, a);
+    let g = halfEdgePartners[h]!;
+    if (g < 0)
+      g = findHalfEdge(mesh, vertexPartners[headVertex(mesh, h)]!, vertexPartners[tailVertex(mesh, h)]!);
     if (g < 0) continue;
-    const partner = mesh.halfEdgeEdges[g]!;
-    if (edgePartners[partner]! >= 0 && edgePartners[partner] !== e) continue;
-    edgePartners[e] = partner;
-    edgePartners[partner] = e;
+    halfEdgePartners[h] = g;
+    edgePartners[mesh.halfEdgeEdges[h]!] = mesh.halfEdgeEdges[g]!;
   }
   return edgePartners;
 }

@@ -1,5 +1,13 @@
-import type { HalfEdgeId, Mesh, VertexId } from '../mesh/index.js';
-import { computeFaceGeometry, headVertex, outgoingHalfEdges, tailVertex } from '../mesh/index.js';
+import type { Mesh, VertexId } from '../mesh/index.js';
+import {
+  computeFaceGeometry,
+  findHalfEdge,
+  headVertex,
+  isBorderVertex,
+  outgoingHalfEdges,
+  tailVertex,
+  vertexFace,
+} from '../mesh/index.js';
 import { POSED_LENGTH_RATIO, TopologicalMatcher } from './mirror-seeds.js';
 import { MirrorMap } from './mirror-walk.js';
 
@@ -14,8 +22,13 @@ export const WELL_MATCHED = 0.9;
  * (On a regular grid a few chance matches would otherwise spread.)
  */
 export function mapByPlace(mesh: Mesh, edgeLengths: Float64Array, candidates: Int32Array): MirrorMap {
-  const map = new MirrorMap(mesh, edgeLengths, PLACED_LENGTH_RATIO);
-  seedByPlace(mesh, map, candidates);
+  const start = () => {
+    const map = new MirrorMap(mesh, edgeLengths, PLACED_LENGTH_RATIO);
+    seedByPlace(mesh, map, candidates);
+    pairFree(map.vertexPartners, candidates, (v) => isBorneOut(mesh, candidates, v));
+    return map;
+  };
+  const map = start();
   const placed = measureShellShares(mesh, map);
   map.walk();
   const walked = measureShellShares(mesh, map);
@@ -24,8 +37,7 @@ export function mapByPlace(mesh: Mesh, edgeLengths: Float64Array, candidates: In
     share >= 0.5 || (walked[shell]! >= WELL_MATCHED && conflictShares[shell]! <= 0.02) ? 1 : 0,
   );
   if (isTrusted.every((trusted) => trusted === 1)) return map;
-  const careful = new MirrorMap(mesh, edgeLengths, PLACED_LENGTH_RATIO);
-  seedByPlace(mesh, careful, candidates);
+  const careful = start();
   careful.walk(isTrusted);
   return careful;
 }
@@ -58,6 +70,10 @@ export function mapByTopology(
     const g = placed.halfEdgePartners[h]!;
     if (g >= 0) map.tryFaces(h, g);
   }
+  // In other shells what matches by place is chance, unless whole faces do.
+  placed.vertexPartners.forEach((w, v) => {
+    if (!isPosed && shares[mesh.faceShells[vertexFace(mesh, v)]!]! >= WELL_MATCHED) map.vertexPartners[v] = w;
+  });
   if (seed) map.tryFaces(seed.from, seed.to);
   map.walk();
   for (const shell of unlike) {
@@ -69,15 +85,16 @@ export function mapByTopology(
   return map;
 }
 
-/** Share of each shell's faces that have partners. */
+/** Share of each shell's corners that lie at vertices with partners. */
 function measureShellShares(mesh: Mesh, map: MirrorMap): Float64Array {
-  const faces = new Float64Array(mesh.shellCount);
+  const corners = new Float64Array(mesh.shellCount);
   const matched = new Float64Array(mesh.shellCount);
-  for (let f = 0; f < mesh.faceCount; f++) {
-    faces[mesh.faceShells[f]!]!++;
-    if (map.facePartners[f]! >= 0) matched[mesh.faceShells[f]!]!++;
+  for (let c = 0; c < mesh.cornerCount; c++) {
+    const shell = mesh.faceShells[mesh.cornerFaces[c]!]!;
+    corners[shell]!++;
+    if (map.vertexPartners[mesh.cornerVertices[c]!]! >= 0) matched[shell]!++;
   }
-  return matched.map((count, shell) => count / faces[shell]!);
+  return matched.map((count, shell) => count / corners[shell]!);
 }
 
 /** Contradictions met in each shell per face. */
@@ -104,6 +121,29 @@ export function closeGaps(mesh: Mesh, map: MirrorMap): void {
   seedByPlace(mesh, map, map.vertexPartners, Infinity);
 }
 
+/**
+ * Whether most edges of a vertex go to edges of its candidate, whatever the faces do: polygons may be divided otherwise
+ * on the other side. Not on a border, where several vertices may lie at one place.
+ */
+function isBorneOut(mesh: Mesh, candidates: Int32Array, v: VertexId): boolean {
+  const neighbours = outgoingHalfEdges(mesh, v).map((h) => candidates[headVertex(mesh, h)]!);
+  const images = neighbours.filter((u) => findHalfEdge(mesh, candidates[v]!, u) >= 0);
+  return 2 * images.length > neighbours.length && !isBorderVertex(mesh, v);
+}
+
+/** Makes vertices that are free partners by place. */
+export function pairFree(
+  vertexPartners: Int32Array,
+  candidates: Int32Array,
+  isSure: (v: VertexId) => boolean = () => true,
+): void {
+  candidates.forEach((w, v) => {
+    if (w < 0 || vertexPartners[v]! >= 0 || vertexPartners[w]! >= 0 || !isSure(v)) return;
+    vertexPartners[v] = w;
+    vertexPartners[w] = v;
+  });
+}
+
 /** Starts the map at every face whose corners all have partners that form a face. */
 function seedByPlace(mesh: Mesh, map: MirrorMap, candidates: Int32Array, maxRatio?: number): void {
   for (let f = 0; f < mesh.faceCount; f++) {
@@ -120,10 +160,4 @@ function seedByPlace(mesh: Mesh, map: MirrorMap, candidates: Int32Array, maxRati
     } while (a !== h);
     if (a === h && b === g) map.tryFaces(h, g, maxRatio);
   }
-}
-
-/** The half-edge between two vertices, or -1. */
-export function findHalfEdge(mesh: Mesh, tail: VertexId | -1, head: VertexId | -1): HalfEdgeId | -1 {
-  if (tail < 0 || head < 0) return -1;
-  return outgoingHalfEdges(mesh, tail).find((h) => headVertex(mesh, h) === head) ?? -1;
 }

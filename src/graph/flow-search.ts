@@ -105,14 +105,20 @@ export class FlowSearch {
     return undefined;
   }
 
+  /** Follows a path back, leaving out the rings by which it would spare a sharp turn. */
   #trace(last: number): EdgePath {
     const { edges, heads, opposites } = this.#spokes;
     const spokes: number[] = [];
     for (let s = last; s >= 0; s = this.#previous[s]!) spokes.push(s);
     spokes.reverse();
+    const start = heads[opposites[spokes[0]!]!]!;
+    const lastVisits = new Map([start, ...spokes.map((s) => heads[s]!)].map((v, i) => [v, i]));
+    const kept: number[] = [];
+    for (let i = lastVisits.get(start)!; i < spokes.length; i = lastVisits.get(heads[spokes[i]!]!)!)
+      kept.push(spokes[i]!);
     return {
-      edges: spokes.map((s) => edges[s]!),
-      vertices: [heads[opposites[spokes[0]!]!]!, ...spokes.map((s) => heads[s]!)],
+      edges: kept.map((s) => edges[s]!),
+      vertices: [start, ...kept.map((s) => heads[s]!)],
       cost: this.#distances[last]!,
     };
   }

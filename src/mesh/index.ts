@@ -30,6 +30,7 @@ export {
   edgeFaces,
   edgePoints,
   edgeVertices,
+  findHalfEdge,
   headVertex,
   isBorderEdge,
   isBorderVertex,

@@ -25,6 +25,12 @@ export function outgoingHalfEdges(mesh: Mesh, v: VertexId): HalfEdgeId[] {
   return out;
 }
 
+/** The half-edge from one vertex to another, or -1. */
+export function findHalfEdge(mesh: Mesh, tail: VertexId | -1, head: VertexId | -1): HalfEdgeId | -1 {
+  if (tail < 0 || head < 0) return -1;
+  return outgoingHalfEdges(mesh, tail).find((h) => headVertex(mesh, h) === head) ?? -1;
+}
+
 /** Edges at a vertex, counter-clockwise. */
 export function vertexEdges(mesh: Mesh, v: VertexId): EdgeId[] {
   const outgoing = outgoingHalfEdges(mesh, v);

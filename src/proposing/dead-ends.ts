@@ -22,16 +22,16 @@ const LONG = 0.12;
 export function findDeadEnds(study: Study, draft: SeamDraft): DeadEnd[] {
   const { mesh, mirror, edgeLengths, exposure, area } = study;
   const isLoose = markLooseEnds(study, draft.isSeam);
+  const arcs = findSeamArcs(mesh, draft).filter((arc) => isOpenEnded(arc, isLoose));
+  const arcOf = new Map(arcs.flatMap((arc) => arc.edges.map((e) => [e, arc])));
   const ends: DeadEnd[] = [];
-  const isListed = new Set<EdgeId>();
-  for (const arc of findSeamArcs(mesh, draft)) {
-    if (!isOpenEnded(arc, isLoose) || isListed.has(arc.edges[0]!)) continue;
-    const own = new Set(arc.edges);
-    const twin = arc.edges
-      .map((e) => mirror?.edgePartners[e] ?? -1)
-      .filter((e) => e >= 0 && !own.has(e) && draft.isSeam[e]);
-    for (const e of [...own, ...twin]) isListed.add(e);
-    const exposed = [...own, ...twin].reduce((sum, e) => sum + edgeLengths[e]! * exposure[e]!, 0);
+  for (const arc of arcs) {
+    const images = arc.edges.map((e) => mirror?.edgePartners[e] ?? -1);
+    const other = arcOf.get(images[0]!);
+    const isTwin = other?.edges.length === images.length && images.every((e) => arcOf.get(e) === other);
+    if (isTwin && arcs.indexOf(other) < arcs.indexOf(arc)) continue;
+    const twin = isTwin && other !== arc ? images : [];
+    const exposed = [...arc.edges, ...twin].reduce((sum, e) => sum + edgeLengths[e]! * exposure[e]!, 0);
     const isLong = isLongArc(study, arc);
     ends.push({ edges: arc.edges, twin, isLong, exposed: exposed / Math.sqrt(area) });
   }

@@ -77,6 +77,6 @@ function explain(
     };
   return {
     cause: 'spread',
-    reason: 'beaten by none, but sets enough score higher or differ more from one another',
+    reason: 'beaten by none, but others score higher or offer more',
   };
 }

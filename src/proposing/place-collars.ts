@@ -59,14 +59,16 @@ export function placeCollars(study: Study): CollarTable {
     if (!hasSame(costs, band.costs)) {
       const { faces } = band;
       const found =
-        twin < 0 ? findCollar(ground, { faces, isBranch }) : findSideCollar(study, part, { faces, isBranch });
+        twin < 0
+          ? findCollar(ground, { faces, isBranch })
+          : findPairedCollar(study, part, { faces, isBranch });
       band.costs = costs;
       band.collar = found && meanTurn(study, found.vertices) < MOST_TURN ? found.edges : [];
     }
     if (band.collar.length === 0) return;
     collars.set(i, band.collar);
-    // What a bent pose lets only the second side find.
-    if (twin >= 0 && twin < i && !collars.has(twin)) mirrorTo(twin, band.collar);
+    // What a bent pose, or triangles that do not mirror, let only the second side find.
+    if (twin >= 0 && twin < i) mirrorTo(twin, band.collar);
   });
   return collars;
 }
@@ -131,9 +133,21 @@ function findBand(
   return all.filter((f) => isNear[f] || sizes[faceCharts[f]!]! < ISLAND_SHARE * counts[sideOf(f)]!);
 }
 
-/** A collar of one of two limbs, on its own side; only what lies on the plane has one across it. */
-function findSideCollar({ mesh, mirror, ground }: Study, limb: Part, band: CollarBand): EdgePath | undefined {
-  const plain = { ...ground, mirror: undefined };
+/** A collar of one of two limbs, if it can be along edges that all have mirror images. */
+function findPairedCollar(study: Study, limb: Part, band: CollarBand): EdgePath | undefined {
+  const { edgeCosts } = study.ground;
+  const paired = edgeCosts.map((cost, e) => (study.mirror!.edgePartners[e]! < 0 ? Infinity : cost));
+  return findSideCollar(study, limb, band, paired) ?? findSideCollar(study, limb, band, edgeCosts);
+}
+
+/** A collar on the limb's own side; only what lies on the plane has one across it. */
+function findSideCollar(
+  { mesh, mirror, ground }: Study,
+  limb: Part,
+  band: CollarBand,
+  edgeCosts: Float64Array,
+): EdgePath | undefined {
+  const plain = { ...ground, edgeCosts, mirror: undefined };
   const side = mirror!.vertexSides[limb.tip]!;
   const isOnSide = (v: VertexId) => mirror!.vertexSides[v]! * side >= 0;
   const found = findCollar(plain, band);

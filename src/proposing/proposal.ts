@@ -86,7 +86,7 @@ export interface SeamSet {
 
 /**
  * Why a candidate was not offered: a chart is no disk, more charts than allowed, another is better in something and
- * worse in nothing, too little of a sheet covered, or others that differ more from one another were enough.
+ * worse in nothing, too little of a sheet covered, or others with more to offer were enough.
  */
 export type DropCause = 'notDisks' | 'chartLimit' | 'beaten' | 'packing' | 'spread';
 

@@ -59,6 +59,9 @@ const SHOWN_FACTOR = 5;
 const BESIDE_PLANE_FACTOR = 2.5;
 const BESIDE_PLANE_REACH = 0.03;
 
+/** How much dearer a seam is along an edge without a mirror image, on a body that has one. */
+const LONE_FACTOR = 2;
+
 /** How much dearer a seam is down the front of a shell of its own to one side, as a boot or a sleeve. */
 const SIDE_SHELL_FACTOR = 2;
 
@@ -81,6 +84,7 @@ function featureFactors({
     const facing = Math.max(0, heading * faceNormals[3 * f + 2]!);
     if (isSideShell[parts.faceParts[f]!]) factors[e]! *= 1 + (SIDE_SHELL_FACTOR - 1) * facing;
     if (!mirror) continue;
+    if (mirror.edgePartners[e]! < 0) factors[e]! *= LONE_FACTOR;
     const [a, b] = edgeVertices(mesh, e);
     if (mirror.vertexPartners[a] === a && mirror.vertexPartners[b] === b) continue;
     const xa = Math.abs(mesh.points[3 * mesh.vertexPoints[a]!]!);

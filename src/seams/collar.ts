@@ -61,7 +61,7 @@ function findCentralCollar(ground: SeamGround, band: CollarBand): EdgePath | und
       if (vertexPartners[v] === v) planeVertices.add(v);
     }
   }
-  const chains = planeChains(mesh, isInBand, planeVertices);
+  const chains = planeChains(mesh, planeVertices);
   if (chains.length !== 2) return undefined;
   const [sources, targets] = chains as [VertexId[], VertexId[]];
   const goal = new Set(targets);
@@ -70,9 +70,9 @@ function findCentralCollar(ground: SeamGround, band: CollarBand): EdgePath | und
     sources,
     isTarget: (v) => goal.has(v),
     isBlocked: (v) => vertexSides[v] !== 1,
-    isEdgeBlocked: (e) => isBorderEdge(mesh, e) || !isBandEdge(mesh, isInBand, e),
+    isEdgeBlocked: (e) => edgePartners[e]! < 0 || isBorderEdge(mesh, e) || !isBandEdge(mesh, isInBand, e),
   });
-  if (!half || half.edges.some((e) => edgePartners[e]! < 0)) return undefined;
+  if (!half) return undefined;
   const back = half.vertices
     .slice(0, -1)
     .reverse()
@@ -90,11 +90,10 @@ function findCentralCollar(ground: SeamGround, band: CollarBand): EdgePath | und
   };
 }
 
-/** Connected runs of plane vertices, joined along edges of the band. */
-function planeChains(mesh: Mesh, isInBand: Uint8Array, planeVertices: Set<VertexId>): VertexId[][] {
+/** Connected runs of plane vertices. */
+function planeChains(mesh: Mesh, planeVertices: Set<VertexId>): VertexId[][] {
   const joined = new DisjointSet(mesh.vertexCount);
   for (let e = 0; e < mesh.edgeCount; e++) {
-    if (!isBandEdge(mesh, isInBand, e)) continue;
     const [a, b] = edgeVertices(mesh, e);
     if (planeVertices.has(a) && planeVertices.has(b)) joined.union(a, b);
   }

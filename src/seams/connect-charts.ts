@@ -98,26 +98,25 @@ function connectOnce(
   return known.flatMap((paths) => paths ?? []);
 }
 
-/** The chart most of each chart's faces have their partners in, -1 for none. */
+/** The chart that most partners of each chart's faces lie in, -1 for none. */
 function findPartnerCharts({ cut }: ChartFrame, mirror: MirrorMap | undefined): Int32Array {
   const { faceCharts, chartCount } = cut;
   const partners = new Int32Array(chartCount).fill(-1);
   if (!mirror) return partners;
   // What most faces say outlasts all votes against it (Boyer & Moore, "MJRTY", 1981); then it is counted.
   const leads = new Int32Array(chartCount);
-  const partnerOf = (f: number) => {
-    const partner = mirror.facePartners[f]!;
-    return partner < 0 ? -1 : faceCharts[partner]!;
+  const margins = new Int32Array(chartCount);
+  const vote = (cast: (chart: number, other: number) => void) => {
+    for (let f = 0; f < faceCharts.length; f++)
+      if (mirror.facePartners[f]! >= 0) cast(faceCharts[f]!, faceCharts[mirror.facePartners[f]!]!);
   };
-  for (let f = 0; f < faceCharts.length; f++) {
-    const chart = faceCharts[f]!;
-    const other = partnerOf(f);
+  vote((chart, other) => {
     if (leads[chart] === 0) partners[chart] = other;
     leads[chart]! += partners[chart] === other ? 1 : -1;
-  }
-  const margins = new Int32Array(chartCount);
-  for (let f = 0; f < faceCharts.length; f++)
-    margins[faceCharts[f]!]! += partners[faceCharts[f]!] === partnerOf(f) ? 1 : -1;
+  });
+  vote((chart, other) => {
+    margins[chart]! += partners[chart] === other ? 1 : -1;
+  });
   for (let chart = 0; chart < chartCount; chart++) if (margins[chart]! <= 0) partners[chart] = -1;
   return partners.map((other, chart) => (other >= 0 && partners[other] === chart ? other : -1));
 }
@@ -259,7 +258,8 @@ class ChartConnector {
           isWanted.has(this.#componentOf[v]!) && (!limits.isAllowed || this.#isOnLeftOrPlane(v)),
         isBlocked: (v: VertexId) =>
           this.#isInTree[v] === 1 || this.#componentOf[v]! >= 0 || limits.isAllowed?.(v) === false,
-        ...(limits.isEdgeBlocked && { isEdgeBlocked: limits.isEdgeBlocked }),
+        isEdgeBlocked: (e: EdgeId) =>
+          (limits.mirrored && this.#mirror!.edgePartners[e]! < 0) || !!limits.isEdgeBlocked?.(e),
       };
       const path = sourceCount === 0 ? this.#search.find(query) : this.#search.findNext(query);
       sourceCount = this.#tree.length;

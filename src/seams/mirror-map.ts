@@ -1,5 +1,5 @@
 import type { Mesh, OpenedMesh } from '../mesh/index.js';
-import { edgeVertices } from '../mesh/index.js';
+import { edgeVertices, headVertex, tailVertex } from '../mesh/index.js';
 import { DisjointSet } from '../structures/index.js';
 
 /** Which element lies opposite which across the mirror, -1 for none. Elements on the plane are their own partners. */
@@ -7,49 +7,29 @@ export interface MirrorMap {
   readonly vertexPartners: Int32Array;
   readonly edgePartners: Int32Array;
   readonly facePartners: Int32Array;
-  /** Corner at the partner vertex in the partner face. */
-  readonly cornerPartners: Int32Array;
+  /** Half-edge between the partners of a half-edge's ends, the other way round. */
+  readonly halfEdgePartners: Int32Array;
   /** 1 for left of the plane, -1 for right, 0 on it or without a partner, per vertex. */
   readonly vertexSides: Int8Array;
 }
 
-/** What fields/findMirror tells that is needed here. */
-export interface MirrorPartners {
+/** What fields/findMirror tells: a plane and partners. */
+export interface MirrorPartners extends Omit<MirrorMap, 'vertexSides'> {
   readonly point: readonly [number, number, number];
   readonly normal: readonly [number, number, number];
-  readonly vertexPartners: Int32Array;
-  readonly facePartners: Int32Array;
 }
 
-/**
- * Completes vertex and face partners to corners and edges. An element counts only when its whole
- * neighbourhood agrees: partners are mutual, and a face's corners go to the corners of its partner.
- */
+/** Adds to partners the sides that vertices lie on. */
 export function buildMirrorMap(mesh: Mesh, mirror: MirrorPartners): MirrorMap {
-  const { vertexPartners } = mirror;
-  const facePartners = new Int32Array(mesh.faceCount).fill(-1);
-  const cornerPartners = new Int32Array(mesh.cornerCount).fill(-1);
-  for (let f = 0; f < mesh.faceCount; f++) {
-    const g = mirror.facePartners[f]!;
-    if (g < 0 || mirror.facePartners[g] !== f) continue;
-    if (pairCorners(mesh, vertexPartners, f, g, cornerPartners)) facePartners[f] = g;
-  }
-  const edgePartners = new Int32Array(mesh.edgeCount).fill(-1);
-  for (let h = 0; h < mesh.cornerCount; h++) {
-    const head = cornerPartners[mesh.next[h]!]!;
-    if (head >= 0 && cornerPartners[h]! >= 0)
-      edgePartners[mesh.halfEdgeEdges[h]!] = mesh.halfEdgeEdges[head]!;
-  }
-  const vertexSides = findSides(mesh, mirror, edgePartners);
-  return { vertexPartners, edgePartners, facePartners, cornerPartners, vertexSides };
+  return { ...mirror, vertexSides: findSides(mesh, mirror) };
 }
 
 /**
  * Side of each vertex: a patch that the plane's vertices and edges leave together is on one side as a whole. Judged
  * vertex by vertex, what lies beside the middle of a turned head would come out on the wrong side.
  */
-function findSides(mesh: Mesh, mirror: MirrorPartners, edgePartners: Int32Array): Int8Array {
-  const { vertexPartners } = mirror;
+function findSides(mesh: Mesh, mirror: MirrorPartners): Int8Array {
+  const { vertexPartners, edgePartners } = mirror;
   const isBeside = (v: number) => vertexPartners[v]! >= 0 && vertexPartners[v] !== v;
   const patches = new DisjointSet(mesh.vertexCount);
   for (let e = 0; e < mesh.edgeCount; e++) {
@@ -76,31 +56,6 @@ function findSides(mesh: Mesh, mirror: MirrorPartners, edgePartners: Int32Array)
   return vertexSides;
 }
 
-/** Pairs the corners of two faces when their vertices are partners in opposite order. */
-function pairCorners(mesh: Mesh, vertexPartners: Int32Array, f: number, g: number, out: Int32Array): boolean {
-  const first = mesh.faceOffsets[f]!;
-  const count = mesh.faceOffsets[f + 1]! - first;
-  if (mesh.faceOffsets[g + 1]! - mesh.faceOffsets[g]! !== count) return false;
-  let c = -1;
-  for (let k = mesh.faceOffsets[g]!; k < mesh.faceOffsets[g + 1]!; k++) {
-    if (mesh.cornerVertices[k] === vertexPartners[mesh.cornerVertices[first]!]) c = k;
-  }
-  if (c < 0) return false;
-  let h = first;
-  let k = c;
-  for (let i = 0; i < count; i++) {
-    if (mesh.cornerVertices[k] !== vertexPartners[mesh.cornerVertices[h]!]) return false;
-    h = mesh.next[h]!;
-    k = mesh.prev[k]!;
-  }
-  for (let i = 0; i < count; i++) {
-    out[h] = k;
-    h = mesh.next[h]!;
-    k = mesh.prev[k]!;
-  }
-  return true;
-}
-
 /** The same map on the mesh opened along mirrored seams: a vertex on a centre seam becomes a left and a right one. */
 export function openMirrorMap(mirror: MirrorMap, uncut: Mesh, opened: OpenedMesh): MirrorMap {
   const { mesh } = opened;
@@ -108,11 +63,11 @@ export function openMirrorMap(mirror: MirrorMap, uncut: Mesh, opened: OpenedMesh
   const edgePartners = new Int32Array(mesh.edgeCount).fill(-1);
   const vertexSides = new Int8Array(mesh.vertexCount);
   for (let h = 0; h < mesh.cornerCount; h++) {
-    const partner = mirror.cornerPartners[h]!;
+    const partner = mirror.halfEdgePartners[h]!;
     if (partner < 0) continue;
-    vertexPartners[mesh.cornerVertices[h]!] = mesh.cornerVertices[partner]!;
-    const head = mirror.cornerPartners[mesh.next[h]!]!;
-    if (head >= 0) edgePartners[mesh.halfEdgeEdges[h]!] = mesh.halfEdgeEdges[head]!;
+    vertexPartners[tailVertex(mesh, h)] = headVertex(mesh, partner);
+    vertexPartners[headVertex(mesh, h)] = tailVertex(mesh, partner);
+    edgePartners[mesh.halfEdgeEdges[h]!] = mesh.halfEdgeEdges[partner]!;
   }
   for (let h = 0; h < mesh.cornerCount; h++) {
     const v = mesh.cornerVertices[h]!;

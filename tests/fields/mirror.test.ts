@@ -36,8 +36,9 @@ function checkMirror(mesh: Mesh, mirror: Mirror): number {
   for (let h = 0; h < mesh.cornerCount; h++) {
     const g = halfEdgePartners[h]!;
     if (g < 0) continue;
-    if (halfEdgePartners[mesh.next[h]!] !== mesh.prev[g]) broken.push(`next of half-edge ${h}`);
-    if (facePartners[mesh.cornerFaces[h]!] !== mesh.cornerFaces[g]) broken.push(`face of half-edge ${h}`);
+    const image = facePartners[mesh.cornerFaces[h]!]!;
+    if (image >= 0 && halfEdgePartners[mesh.next[h]!] !== mesh.prev[g]) broken.push(`next of half-edge ${h}`);
+    if (image >= 0 && image !== mesh.cornerFaces[g]) broken.push(`face of half-edge ${h}`);
     if (vertexPartners[mesh.cornerVertices[h]!] !== mesh.cornerVertices[mesh.next[g]!])
       broken.push(`tail of ${h}`);
     if (edgePartners[mesh.halfEdgeEdges[h]!] !== mesh.halfEdgeEdges[g]) broken.push(`edge of half-edge ${h}`);

@@ -2,12 +2,20 @@ import { describe, expect, it } from 'vitest';
 import type { MeshInput } from '../../src/mesh/index.js';
 import { buildMesh } from '../../src/mesh/index.js';
 import { proposeSeams } from '../../src/proposing/index.js';
-import { jitterMesh, makeMarionette, subdivideMesh, triangulateMesh } from '../../src/testing/index.js';
+import {
+  jitterMesh,
+  makeMarionette,
+  shuffleMesh,
+  subdivideMesh,
+  triangulateMesh,
+} from '../../src/testing/index.js';
 import { seamDistance, seamSegments } from './seam-distance.js';
 
 const HEIGHT = 1.8;
 const options = { faces: 1000, hasToes: false } as const;
 const rest = makeMarionette(options).mesh;
+/** Faces start at any corner, and so their diagonals run any way. */
+const shuffled = shuffleMesh(rest, 5);
 
 /** The same body otherwise: posed, or meshed anew. Points of the body at rest keep their numbers in all of them. */
 const CHANGES: readonly (readonly [string, MeshInput, Float64Array])[] = [
@@ -19,6 +27,11 @@ const CHANGES: readonly (readonly [string, MeshInput, Float64Array])[] = [
     rest.points,
   ],
   ['split into triangles', triangulateMesh(rest).mesh, rest.points],
+  [
+    'split into triangles along diagonals that do not mirror',
+    triangulateMesh(shuffled.mesh).mesh,
+    shuffled.mesh.points,
+  ],
   ['subdivided once', subdivideMesh(rest).mesh, subdivideMesh(rest).mesh.points],
   ['with noise of 0.2 % of the height', jitterMesh(rest, 0.002 * HEIGHT, 3), rest.points],
 ];

@@ -109,8 +109,8 @@ describe('describeTradeOff', () => {
 });
 
 describe('chooseSpread', () => {
-  it('leaves what differs but is far worse', () => {
-    expect(chooseSpread([0.7, 0.69, 0.4], [[0], [0.1], [10]], 2)).toEqual([0, 1]);
+  it('leaves what offers much but is far worse', () => {
+    expect(chooseSpread([0.7, 0.69, 0.4], [[10], [9.9], [0]], 2)).toEqual([0, 1]);
   });
 
   it('takes as many as asked for, or all; best score first, the earlier one among equals', () => {
@@ -121,31 +121,45 @@ describe('chooseSpread', () => {
   });
 
   it('measures each figure by its range', () => {
-    // 1 of 1 in the first figure is farther than 30 of 100 in the second.
+    // 1 of 1 in the first figure is more than 30 of 100 in the second.
     const figures = [
-      [0, 0],
-      [1, 0],
-      [0, 30],
-      [0.5, 100],
+      [1, 100],
+      [0, 100],
+      [1, 70],
+      [0.5, 0],
     ];
     expect(chooseSpread([0.7, 0.7, 0.7, 0.5], figures, 2)).toEqual([0, 1]);
   });
 
-  it('keeps away from all that is picked already', () => {
-    const figures = [[0], [10], [9], [5]];
+  it('asks for what none that is picked already has', () => {
+    const figures = [
+      [10, 10],
+      [0, 10],
+      [1, 9],
+      [9, 5],
+    ];
     expect(chooseSpread([0.7, 0.7, 0.7, 0.7], figures, 3)).toEqual([0, 1, 3]);
   });
 
-  it('counts distance less the lower the score, and hardly at all far below the best', () => {
-    const figures = [[0], [9], [10]];
-    expect(chooseSpread([0.7, 0.7, 0.7], figures, 2)).toEqual([0, 2]);
-    expect(chooseSpread([0.7, 0.7, 0.68], figures, 2)).toEqual([0, 1]);
-    expect(chooseSpread([0.7, 0.7, 0.2], [[0], [0.1], [10]], 2)).toEqual([0, 1]);
-    // Even then distance counts for something.
-    expect(chooseSpread([0.7, 0.2, 0.2], [[0], [5], [10]], 2)).toEqual([0, 2]);
+  it('counts for nothing what is worse, however far off', () => {
+    const figures = [
+      [5, 5],
+      [4, 6],
+      [4.9, 100],
+    ];
+    expect(chooseSpread([0.7, 0.7, 0.7], figures, 2)).toEqual([0, 1]);
   });
 
-  it('takes the best first and then what differs most from it', () => {
-    expect(chooseSpread([0.7, 0.69, 0.68], [[0], [0.1], [10]], 2)).toEqual([0, 2]);
+  it('counts an offer less the lower the score, and hardly at all far below the best', () => {
+    const figures = [[10], [1], [0]];
+    expect(chooseSpread([0.7, 0.7, 0.7], figures, 2)).toEqual([0, 2]);
+    expect(chooseSpread([0.7, 0.7, 0.68], figures, 2)).toEqual([0, 1]);
+    expect(chooseSpread([0.7, 0.7, 0.2], [[10], [9.9], [0]], 2)).toEqual([0, 1]);
+    // Even then an offer counts for something.
+    expect(chooseSpread([0.7, 0.2, 0.2], [[10], [5], [0]], 2)).toEqual([0, 2]);
+  });
+
+  it('takes the best first and then what offers most beside it', () => {
+    expect(chooseSpread([0.7, 0.69, 0.68], [[10], [9.9], [0]], 2)).toEqual([0, 2]);
   });
 });
