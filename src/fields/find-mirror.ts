@@ -31,6 +31,7 @@ import {
   refinePlane,
   scorePlane,
 } from './mirror-plane.js';
+import { findSides } from './mirror-sides.js';
 import { computeVertexAreas } from './vertex-geometry.js';
 
 export interface MirrorOptions extends AxisOptions {
@@ -52,6 +53,9 @@ export interface MirrorOptions extends AxisOptions {
 
 export const MIRROR_DEFAULTS = Object.freeze({ tolerance: 2e-3, leastShare: 0.6 });
 
+/** What lies farther than so many tolerances from its partner's image was moved by a pose, no matter how far. */
+const MOVED = 10;
+
 /** A mirror plane and what it swaps. Partners are -1 where there is none; what lies on the plane is its own partner. */
 export interface Mirror {
   readonly point: Vec3;
@@ -65,6 +69,8 @@ export interface Mirror {
    * that: polygons may be divided otherwise on the other side.
    */
   readonly halfEdgePartners: Int32Array;
+  /** 1 for vertices along the normal from the plane, −1 for those against it, 0 on it or without a partner. */
+  readonly vertexSides: Int8Array;
   /** Share of the surface area round vertices that have a partner, 0..1. */
   readonly matchedShare: number;
   /** Whether partners were found by place, or by topology alone (an uneven pose) where the plane is a best fit. */
@@ -114,13 +120,14 @@ export function findMirror(mesh: Mesh, options: MirrorOptions = {}): Mirror | un
   const edgePartners = pairEdges(mesh, vertexPartners, halfEdgePartners);
   const fitted = options.plane ? plane : refit(positions, vertexPartners, plane, distance);
   if (options.axis && Math.abs(dot(fitted.normal, normalize(options.axis))) < Math.SQRT1_2) return undefined;
+  const placed = { point: fitted.point, normal: faceAlong(fitted.normal, frame) };
   return {
-    point: fitted.point,
-    normal: faceAlong(fitted.normal, frame),
+    ...placed,
     vertexPartners,
     edgePartners,
     facePartners,
     halfEdgePartners,
+    vertexSides: findSides(mesh, positions, placed, vertexPartners, edgePartners),
     matchedShare,
     basis,
   };
@@ -243,9 +250,9 @@ function refit(
     from.forEach((v, i) => {
       const image = mirrorImage(p, vec3At(positions, v));
       const q = vec3At(positions, to[i]!);
-      sum += length([image[0] - q[0], image[1] - q[1], image[2] - q[2]]) ** 2;
+      sum += Math.min(length([image[0] - q[0], image[1] - q[1], image[2] - q[2]]), MOVED * distance);
     });
-    return Math.sqrt(sum / from.length);
+    return sum / from.length;
   };
   return deviation(plane) <= deviation(fitted) + 1e-9 * distance ? plane : fitted;
 }

@@ -123,12 +123,12 @@ export function closeGaps(mesh: Mesh, map: MirrorMap): void {
 
 /**
  * Whether most edges of a vertex go to edges of its candidate, whatever the faces do: polygons may be divided otherwise
- * on the other side. Not on a border, where several vertices may lie at one place.
+ * on the other side. Not where a neighbour has none, or on a border, where several vertices may lie at one place.
  */
 function isBorneOut(mesh: Mesh, candidates: Int32Array, v: VertexId): boolean {
   const neighbours = outgoingHalfEdges(mesh, v).map((h) => candidates[headVertex(mesh, h)]!);
   const images = neighbours.filter((u) => findHalfEdge(mesh, candidates[v]!, u) >= 0);
-  return 2 * images.length > neighbours.length && !isBorderVertex(mesh, v);
+  return 2 * images.length > neighbours.length && !neighbours.includes(-1) && !isBorderVertex(mesh, v);
 }
 
 /** Makes vertices that are free partners by place. */

@@ -11,7 +11,6 @@ import type { PartTree } from '../regions/index.js';
 import { findParts } from '../regions/index.js';
 import type { MirrorMap } from '../seams/index.js';
 import {
-  buildMirrorMap,
   ChartFrames,
   ConnectMemory,
   findCreases,
@@ -140,7 +139,7 @@ function surveyShape(source: Mesh, canonical: CanonicalMesh, { symmetry }: Propo
     source,
     canonical,
     mesh,
-    mirror: found && buildMirrorMap(mesh, found),
+    mirror: found,
     mirrorShare: found?.matchedShare ?? 0,
     isTurned: isMirrored && !found && isMirroredAcrossFront(mesh),
     parts,

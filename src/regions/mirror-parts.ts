@@ -27,10 +27,10 @@ export function mirrorParts<T extends MirroredPart>(
   parts: T[],
 ): void {
   const { facePartners } = mirror;
-  const heights = measureHeights(mesh, mirror);
+  const sides = addSides(mesh, mirror.vertexSides);
   const partners = matchParts(facePartners, faceAreas, faceParts, parts);
   const signs = tellSides(parts, partners);
-  const isLeft = markLeft(facePartners, faceParts, signs, heights);
+  const decides = markDeciding(facePartners, faceParts, signs, sides);
   // Found on one side only: its mirror image becomes a part of its own.
   const count = parts.length;
   for (let p = 0; p < count; p++) {
@@ -47,7 +47,7 @@ export function mirrorParts<T extends MirroredPart>(
   }
   for (let f = 0; f < faceParts.length; f++) {
     const g = facePartners[f]!;
-    if (!isLeft[f]) continue;
+    if (!decides[f]) continue;
     const image = partners[faceParts[f]!]!;
     if (image >= 0) faceParts[g] = image;
   }
@@ -57,7 +57,7 @@ export function mirrorParts<T extends MirroredPart>(
     if (q === p) part.side = 'centre';
   });
   const sums = new Float64Array(parts.length);
-  for (let f = 0; f < faceParts.length; f++) sums[faceParts[f]!]! += faceAreas[f]! * heights[f]!;
+  for (let f = 0; f < faceParts.length; f++) sums[faceParts[f]!]! += faceAreas[f]! * sides[f]!;
   // The more certain name wins, and the left tip is mirrored.
   parts.forEach((part, p) => {
     if (part.partner < 0) return;
@@ -89,35 +89,30 @@ function tellSides(parts: readonly MirroredPart[], partners: readonly number[]):
 }
 
 /**
- * Of two partners the one on the left part is on the left, else the one farther along the plane's normal, which a pose
- * may have turned; ties go to the lower face.
+ * 1 per face that decides for its partner: on the left part of a pair. Where both lie on one part, as one leg may take
+ * something of the other, it is the one on that part's side of the plane; elsewhere the left one. Ties go to the lower.
  */
-function markLeft(
+function markDeciding(
   facePartners: Int32Array,
   faceParts: Int32Array,
   signs: readonly number[],
-  heights: Float64Array,
+  sides: Int32Array,
 ): Uint8Array {
   return Uint8Array.from(facePartners, (g, f) => {
     if (g < 0) return 0;
-    const order = signs[faceParts[f]!]! - signs[faceParts[g]!]! || heights[f]! - heights[g]! || g - f;
+    const sign = signs[faceParts[f]!]!;
+    const order = sign - signs[faceParts[g]!]! || (sides[f]! - sides[g]!) * (sign || 1) || g - f;
     return Number(order > 0);
   });
 }
 
-/** Distance of every face's middle from the mirror plane, above 0 on the left. */
-function measureHeights(mesh: Mesh, { point, normal }: Mirror): Float64Array {
-  const heights = new Float64Array(mesh.faceCount);
-  for (let f = 0; f < mesh.faceCount; f++) {
-    const first = mesh.faceOffsets[f]!;
-    const end = mesh.faceOffsets[f + 1]!;
-    let sum = 0;
-    for (let c = first; c < end; c++)
-      for (let k = 0; k < 3; k++)
-        sum += (mesh.points[3 * mesh.cornerPoints[c]! + k]! - point[k]!) * normal[k]!;
-    heights[f] = sum / (end - first);
-  }
-  return heights;
+/** Sum of the sides that every face's vertices are on, above 0 on the left. */
+function addSides({ faceCount, cornerFaces, cornerVertices }: Mesh, vertexSides: Int8Array): Int32Array {
+  const sides = new Int32Array(faceCount);
+  cornerFaces.forEach((f, c) => {
+    sides[f]! += vertexSides[cornerVertices[c]!]!;
+  });
+  return sides;
 }
 
 /** The part that best covers each part's mirror image (twice the common area over both areas), where that holds both ways; -1 otherwise. */

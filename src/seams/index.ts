@@ -11,7 +11,7 @@ export type { CostFields, CostWeights } from './edge-costs.js';
 export { COST_WEIGHTS, computeEdgeCosts } from './edge-costs.js';
 export { findFoldCorners } from './fold-corners.js';
 export type { MirrorMap } from './mirror-map.js';
-export { buildMirrorMap, openMirrorMap } from './mirror-map.js';
+export { openMirrorMap } from './mirror-map.js';
 export type { PlacedSpot } from './relief-finder.js';
 export { ReliefFinder } from './relief-finder.js';
 export type { ReliefSpot } from './relief-spots.js';

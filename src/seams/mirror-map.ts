@@ -1,6 +1,5 @@
 import type { Mesh, OpenedMesh } from '../mesh/index.js';
-import { edgeVertices, headVertex, tailVertex } from '../mesh/index.js';
-import { DisjointSet } from '../structures/index.js';
+import { headVertex, tailVertex } from '../mesh/index.js';
 
 /** Which element lies opposite which across the mirror, -1 for none. Elements on the plane are their own partners. */
 export interface MirrorMap {
@@ -11,49 +10,6 @@ export interface MirrorMap {
   readonly halfEdgePartners: Int32Array;
   /** 1 for left of the plane, -1 for right, 0 on it or without a partner, per vertex. */
   readonly vertexSides: Int8Array;
-}
-
-/** What fields/findMirror tells: a plane and partners. */
-export interface MirrorPartners extends Omit<MirrorMap, 'vertexSides'> {
-  readonly point: readonly [number, number, number];
-  readonly normal: readonly [number, number, number];
-}
-
-/** Adds to partners the sides that vertices lie on. */
-export function buildMirrorMap(mesh: Mesh, mirror: MirrorPartners): MirrorMap {
-  return { ...mirror, vertexSides: findSides(mesh, mirror) };
-}
-
-/**
- * Side of each vertex: a patch that the plane's vertices and edges leave together is on one side as a whole. Judged
- * vertex by vertex, what lies beside the middle of a turned head would come out on the wrong side.
- */
-function findSides(mesh: Mesh, mirror: MirrorPartners): Int8Array {
-  const { vertexPartners, edgePartners } = mirror;
-  const isBeside = (v: number) => vertexPartners[v]! >= 0 && vertexPartners[v] !== v;
-  const patches = new DisjointSet(mesh.vertexCount);
-  for (let e = 0; e < mesh.edgeCount; e++) {
-    const [a, b] = edgeVertices(mesh, e);
-    if (edgePartners[e] !== e && isBeside(a) && isBeside(b)) patches.union(a, b);
-  }
-  const height = (v: number) => {
-    const p = 3 * mesh.vertexPoints[v]!;
-    return mirror.normal.reduce((sum, n, k) => sum + n * (mesh.points[p + k]! - mirror.point[k]!), 0);
-  };
-  const patchHeights = new Float64Array(mesh.vertexCount);
-  for (let v = 0; v < mesh.vertexCount; v++) {
-    if (isBeside(v)) patchHeights[patches.find(v)]! += height(v) - height(vertexPartners[v]!);
-  }
-  const vertexSides = new Int8Array(mesh.vertexCount);
-  for (let v = 0; v < mesh.vertexCount; v++) {
-    if (!isBeside(v)) continue;
-    const [own, other] = [patches.find(v), patches.find(vertexPartners[v]!)];
-    // A patch that reaches across the plane, as a ring round it does, has both sides.
-    const lead =
-      own === other ? height(v) - height(vertexPartners[v]!) : patchHeights[own]! - patchHeights[other]!;
-    vertexSides[v] = lead > 0 || (lead === 0 && own < other) ? 1 : -1;
-  }
-  return vertexSides;
 }
 
 /** The same map on the mesh opened along mirrored seams: a vertex on a centre seam becomes a left and a right one. */

@@ -6,7 +6,6 @@ import { findMirror } from '../../src/fields/index.js';
 import { flattenChart } from '../../src/flattening/index.js';
 import { buildMesh, cutMesh, extractCharts, seamMask } from '../../src/mesh/index.js';
 import { proposeSeams } from '../../src/proposing/index.js';
-import { buildMirrorMap } from '../../src/seams/index.js';
 import {
   annulus,
   cubeSphere,
@@ -97,7 +96,7 @@ describe('DistortionPredictor', () => {
 describe('DistortionPredictor with a mirror', () => {
   it('says the same as without, of charts that are mirror images and of those on the plane', async () => {
     const mesh = buildMesh(makeMarionette({ faces: 2500 }).mesh);
-    const mirror = buildMirrorMap(mesh, findMirror(mesh)!);
+    const mirror = findMirror(mesh)!;
     const folded = new DistortionPredictor(mesh, mirror);
     const { sets } = await proposeSeams(mesh, { sets: 3 });
     for (const { seams } of sets) {
@@ -123,7 +122,7 @@ describe('what a dead end saves', () => {
   // Slits from the rim of a cap: where one lies on the plane, the cap is solved in one half.
   it('is the difference between whole charts, wherever the mirror plane runs', () => {
     const mesh = buildMesh(sphericalCap({ halfAngle: 60, rows: 8, segments: SEGMENTS }));
-    const mirror = buildMirrorMap(mesh, findMirror(mesh)!);
+    const mirror = findMirror(mesh)!;
     const faces = Int32Array.from({ length: mesh.faceCount }, (_, f) => f);
     const closed = predictDistortion(mesh, []).charts[0]!;
     let planeCount = 0;

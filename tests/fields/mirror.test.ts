@@ -8,6 +8,7 @@ import { dot, scale, subtract } from '../../src/math/index.js';
 import type { Mesh, MeshInput } from '../../src/mesh/index.js';
 import { edgeVertices, vertexPosition } from '../../src/mesh/index.js';
 import { makeMarionette, marionetteVariants, POSE_NAMES } from '../../src/testing/index.js';
+import { DEEDS } from '../regions/people.js';
 import {
   cells,
   creature,
@@ -214,6 +215,24 @@ describe('findMirror on a character in an uneven pose', () => {
       expect(mirror.normal[0]).toBeGreaterThan(0.8);
       checkMirror(mesh, mirror);
     });
+
+  test.each(['walking', 'running', 'kicking'])(
+    'stands the plane upright in the trunk, however far the limbs stride: %s',
+    (deed) => {
+      const made = makeMarionette({ pose: DEEDS[deed]!, faces: 2500 });
+      const mesh = meshOf(made.mesh);
+      const { normal, vertexSides } = findMirror(mesh)!;
+      // The pose itself twists the trunk by up to 8 degrees.
+      expect(Math.abs(normal[0])).toBeGreaterThan(Math.cos((10 * Math.PI) / 180));
+      for (let f = 0; f < mesh.faceCount; f++) {
+        const { side } = made.parts[made.faceParts[f]!]!;
+        const expected = Number(side === 'left') - Number(side === 'right');
+        const corners = mesh.cornerVertices.subarray(mesh.faceOffsets[f]!, mesh.faceOffsets[f + 1]!);
+        if (expected !== 0)
+          for (const v of corners) expect(vertexSides[v]! * expected).toBeGreaterThanOrEqual(0);
+      }
+    },
+  );
 
   for (const pose of POSE_NAMES.filter((name) => name !== 'asymmetric'))
     test(`pose ${pose}, with eyes, tunic and buttons: exact partners by place`, () => {

@@ -3,12 +3,11 @@ import { describe, expect, it } from 'vitest';
 import { findMirror } from '../../src/fields/index.js';
 import type { MeshInput } from '../../src/mesh/index.js';
 import { buildMesh, edgeVertices, headVertex, tailVertex } from '../../src/mesh/index.js';
-import { buildMirrorMap } from '../../src/seams/index.js';
 import { makeMarionette, shuffleMesh, triangulateMesh } from '../../src/testing/index.js';
 
 const mapOf = (input: MeshInput) => {
   const mesh = buildMesh(input);
-  return { mesh, map: buildMirrorMap(mesh, findMirror(mesh)!) };
+  return { mesh, map: findMirror(mesh)! };
 };
 
 /** Two squares to each side of x = 0, divided alike; all diagonals run the same way in space. */
@@ -18,7 +17,7 @@ const strip: MeshInput = {
   faceVertexIndices: [0, 3, 1, 1, 3, 4, 1, 4, 2, 2, 4, 5],
 };
 
-describe('buildMirrorMap', () => {
+describe('findMirror where polygons are divided otherwise on the two sides', () => {
   it('pairs the sides of squares whose diagonals do not mirror, and not the diagonals', () => {
     const { mesh, map } = mapOf({ ...strip, faceVertexIndices: [0, 3, 1, 1, 3, 4, 1, 4, 5, 1, 5, 2] });
     const mirrored = mapOf(strip).map;
