@@ -5,6 +5,7 @@ import type { Mesh } from '../mesh/index.js';
 import {
   computeEdgeLengths,
   computeVertexPositions,
+  edgeVertices,
   findHalfEdge,
   headVertex,
   requireMesh,
@@ -84,7 +85,8 @@ export interface Mirror {
  * deviations and moved regions keep partners. Where that gives less than nine tenths of the surface, the mirror
  * map is looked for in the topology alone, so characters in an uneven pose have partners too.
  *
- * @returns undefined when less than `leastShare` of the surface has partners
+ * @returns undefined when less than `leastShare` of the surface has partners, and when a tenth has none and the edges
+ * between the others differ, too, as on what was meshed anew
  * @throws OPTION_INVALID
  *
  * Near linear; about 0.1 s for 13,000 quads.
@@ -106,9 +108,8 @@ export function findMirror(mesh: Mesh, options: MirrorOptions = {}): Mirror | un
 
   let map = mapByPlace(mesh, edgeLengths, candidates);
   let basis: Mirror['basis'] = 'position';
-  const placedShare = measureShare(map.vertexPartners, vertexAreas);
-  if (!options.plane && Math.min(placedShare, measureFaceShare(mesh, map)) < WELL_MATCHED) {
-    const isPosed = placedShare < 0.5;
+  if (!options.plane && measureFaceShare(mesh, map) < WELL_MATCHED) {
+    const isPosed = measureShare(map.vertexPartners, vertexAreas) < 0.5;
     map = mapByTopology(mesh, positions, edgeLengths, map, isPosed);
     if (isPosed && measureFaceShare(mesh, map) >= 0.5) basis = 'topology';
   }
@@ -116,18 +117,23 @@ export function findMirror(mesh: Mesh, options: MirrorOptions = {}): Mirror | un
   const { vertexPartners, facePartners, halfEdgePartners } = map;
   pairFree(vertexPartners, candidates);
   const matchedShare = measureShare(vertexPartners, vertexAreas);
-  if (matchedShare < leastShare) return undefined;
   const edgePartners = pairEdges(mesh, vertexPartners, halfEdgePartners);
+  const spanned = edgeLengths.map((length, e) =>
+    edgeVertices(mesh, e).some((v) => vertexPartners[v]! < 0) ? 0 : length,
+  );
+  const likeness = Math.max(matchedShare, measureShare(edgePartners, spanned));
+  if (matchedShare < leastShare || likeness < WELL_MATCHED) return undefined;
   const fitted = options.plane ? plane : refit(positions, vertexPartners, plane, distance);
   if (options.axis && Math.abs(dot(fitted.normal, normalize(options.axis))) < Math.SQRT1_2) return undefined;
-  const placed = { point: fitted.point, normal: faceAlong(fitted.normal, frame) };
+  const normal = faceAlong(fitted.normal, frame);
   return {
-    ...placed,
+    point: fitted.point,
+    normal,
     vertexPartners,
     edgePartners,
     facePartners,
     halfEdgePartners,
-    vertexSides: findSides(mesh, positions, placed, vertexPartners, edgePartners),
+    vertexSides: findSides(mesh, positions, { ...fitted, normal }, vertexPartners, edgePartners),
     matchedShare,
     basis,
   };
@@ -223,12 +229,13 @@ function pairEdges(mesh: Mesh, vertexPartners: Int32Array, halfEdgePartners: Int
   return edgePartners;
 }
 
-function measureShare(partners: Int32Array, areas: Float64Array): number {
+/** Share of the elements that have partners, by weight. */
+function measureShare(partners: Int32Array, weights: Float64Array): number {
   let matched = 0;
   let total = 0;
-  for (let v = 0; v < areas.length; v++) {
-    total += areas[v]!;
-    if (partners[v]! >= 0) matched += areas[v]!;
+  for (let i = 0; i < weights.length; i++) {
+    total += weights[i]!;
+    if (partners[i]! >= 0) matched += weights[i]!;
   }
   return total > 0 ? matched / total : 0;
 }

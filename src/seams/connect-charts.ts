@@ -106,17 +106,14 @@ function findPartnerCharts({ cut }: ChartFrame, mirror: MirrorMap | undefined): 
   // What most faces say outlasts all votes against it (Boyer & Moore, "MJRTY", 1981); then it is counted.
   const leads = new Int32Array(chartCount);
   const margins = new Int32Array(chartCount);
-  const vote = (cast: (chart: number, other: number) => void) => {
-    for (let f = 0; f < faceCharts.length; f++)
-      if (mirror.facePartners[f]! >= 0) cast(faceCharts[f]!, faceCharts[mirror.facePartners[f]!]!);
-  };
-  vote((chart, other) => {
-    if (leads[chart] === 0) partners[chart] = other;
-    leads[chart]! += partners[chart] === other ? 1 : -1;
-  });
-  vote((chart, other) => {
-    margins[chart]! += partners[chart] === other ? 1 : -1;
-  });
+  for (const votes of [leads, margins])
+    for (let f = 0; f < faceCharts.length; f++) {
+      const g = mirror.facePartners[f]!;
+      if (g < 0) continue;
+      const [chart, other] = [faceCharts[f]!, faceCharts[g]!];
+      if (votes === leads && votes[chart] === 0) partners[chart] = other;
+      votes[chart]! += partners[chart] === other ? 1 : -1;
+    }
   for (let chart = 0; chart < chartCount; chart++) if (margins[chart]! <= 0) partners[chart] = -1;
   return partners.map((other, chart) => (other >= 0 && partners[other] === chart ? other : -1));
 }

@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { findMirror } from '../../src/fields/index.js';
 import type { MeshInput } from '../../src/mesh/index.js';
 import { buildMesh, edgeVertices, headVertex, tailVertex } from '../../src/mesh/index.js';
-import { makeMarionette, shuffleMesh, triangulateMesh } from '../../src/testing/index.js';
+import { makeMarionette, seededRandom, shuffleMesh, triangulateMesh } from '../../src/testing/index.js';
 
 const mapOf = (input: MeshInput) => {
   const mesh = buildMesh(input);
@@ -59,5 +59,19 @@ describe('findMirror where polygons are divided otherwise on the two sides', () 
       }),
       { numRuns: 10 },
     );
+  });
+
+  it('finds no mirror where vertices differ as well, as on a body meshed anew', () => {
+    const { mesh: shuffled } = shuffleMesh(makeMarionette({ faces: 1500 }).mesh, 1);
+    const divided = triangulateMesh(shuffled).mesh;
+    expect(findMirror(buildMesh(divided))!.matchedShare).toBeGreaterThan(0.99);
+    const random = seededRandom(2);
+    const moved = divided.points.slice();
+    for (let p = 0; p < moved.length; p += 3)
+      if (random.next() < 0.35) for (let k = 0; k < 3; k++) moved[p + k]! += random.between(-0.01, 0.01);
+    expect(findMirror(buildMesh({ ...divided, points: moved }))).toBeUndefined();
+    // Divided alike, it has one all the same.
+    const quads = { ...shuffled, points: moved };
+    expect(findMirror(buildMesh(quads))!.matchedShare).toBeGreaterThan(0.99);
   });
 });
