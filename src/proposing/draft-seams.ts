@@ -184,11 +184,10 @@ function markBarred({ mesh, isAvoided }: Study): Uint8Array {
 /** Vertices a relief must not end in: what is looked at first, pockets that only the face leads to, what is barred. */
 function markUnreachable({ mesh, parts, posture }: Study, isBarred: Uint8Array): Uint8Array {
   const isUnreachable = isBarred.slice();
-  for (let f = 0; f < mesh.faceCount; f++) {
-    if (!posture.isShown[f] && !POCKETS.has(parts.parts[parts.faceParts[f]!]!.name)) continue;
-    for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++)
-      isUnreachable[mesh.cornerVertices[c]!] = 1;
-  }
+  mesh.cornerVertices.forEach((v, c) => {
+    const f = mesh.cornerFaces[c]!;
+    if (posture.isShown[f] || POCKETS.has(parts.parts[parts.faceParts[f]!]!.name)) isUnreachable[v] = 1;
+  });
   return isUnreachable;
 }
 
@@ -196,33 +195,34 @@ const POCKETS: ReadonlySet<PartName> = new Set(['socket', 'mouth', 'nostril', 'p
 
 /**
  * Places openings must reach: the crown, or the chin of a prone body, the crotch where the trunk is opened along its
- * middle, and the tips of the fingers.
+ * middle, and the tips of the fingers. Where no plane leads down from the crown, the rearmost of the head is one, too.
  */
 function findTerminals(study: Study, strategy: Strategy): VertexId[] {
   const { mesh, parts, mirror, posture } = study;
   const terminals = new Set<VertexId>();
   for (const part of parts.parts) if (part.name === 'finger' && part.tip >= 0) terminals.add(part.tip);
-  if (mirror) {
-    for (const v of [...terminals])
-      if (mirror.vertexPartners[v]! >= 0) terminals.add(mirror.vertexPartners[v]!);
-    const height = (v: VertexId) => mesh.points[3 * mesh.vertexPoints[v]! + 1]!;
-    const rank = (v: VertexId) =>
-      posture.isProne ? posture.heading * mesh.points[3 * mesh.vertexPoints[v]! + 2]! : height(v);
-    const hasHead = parts.parts.some((part) => part.name === 'head');
-    let headEnd = -1;
-    let crotch = -1;
-    for (let f = 0; f < mesh.faceCount; f++) {
-      const { name } = parts.parts[parts.faceParts[f]!]!;
-      for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++) {
-        const v = mesh.cornerVertices[c]!;
-        if (mirror.vertexPartners[v] !== v) continue;
-        const isHead = (name === 'head' || !hasHead) && !(posture.isProne && posture.isShown[f]);
-        if (isHead && (headEnd < 0 || rank(v) > rank(headEnd))) headEnd = v;
-        if ((name === 'torso' || name === 'leg') && (crotch < 0 || height(v) < height(crotch))) crotch = v;
-      }
-    }
-    if (headEnd >= 0) terminals.add(headEnd);
-    if (crotch >= 0 && strategy.trunk === 'centre') terminals.add(crotch);
+  for (const v of [...terminals]) {
+    const partner = mirror?.vertexPartners[v] ?? -1;
+    if (partner >= 0) terminals.add(partner);
   }
+  const height = (v: VertexId) => mesh.points[3 * mesh.vertexPoints[v]! + 1]!;
+  const depth = (v: VertexId) => mesh.points[3 * mesh.vertexPoints[v]! + 2]!;
+  const rank = (v: VertexId) => (posture.isProne ? posture.heading * depth(v) : height(v));
+  const hasHead = !mirror || parts.parts.some(({ name }) => name === 'head');
+  let headEnd = -1;
+  let nape = -1;
+  let crotch = -1;
+  mesh.cornerVertices.forEach((v, c) => {
+    if (mirror && mirror.vertexPartners[v] !== v) return;
+    const f = mesh.cornerFaces[c]!;
+    const { name } = parts.parts[parts.faceParts[f]!]!;
+    const isHead = (name === 'head' || !hasHead) && !(posture.isProne && posture.isShown[f]);
+    if (isHead && (headEnd < 0 || rank(v) > rank(headEnd))) headEnd = v;
+    if (isHead && !mirror && !posture.isProne && (nape < 0 || depth(v) < depth(nape))) nape = v;
+    const isTrunk = mirror && (name === 'torso' || name === 'leg');
+    if (isTrunk && (crotch < 0 || height(v) < height(crotch))) crotch = v;
+  });
+  if (strategy.trunk !== 'centre') crotch = -1;
+  for (const v of [headEnd, nape, crotch]) if (v >= 0) terminals.add(v);
   return [...terminals];
 }

@@ -73,10 +73,10 @@ function explain(
   if (!offered.includes(entry))
     return {
       cause: 'packing',
-      reason: `its charts can be expected to cover ${Math.round(100 * (criteria.fill ?? 0))} % of a sheet only`,
+      reason: `its charts may cover ${Math.round(100 * (criteria.fill ?? 0))} % of a sheet only`,
     };
   return {
     cause: 'spread',
-    reason: 'beaten by none, but others score higher or offer more',
+    reason: 'others score higher or offer more',
   };
 }

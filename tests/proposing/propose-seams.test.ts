@@ -112,6 +112,30 @@ describe('a marionette', () => {
     }
   });
 
+  it('has its head opened at the back, from the crown, though its sides are not mirrored', async () => {
+    const puppet = makeMarionette({ faces: 2000 });
+    const { mesh, proposal } = await propose(puppet.mesh, { symmetry: 'off' });
+    const head = puppet.parts.findIndex((part) => part.name === 'head');
+    const onHead = new Set<number>();
+    for (let c = 0; c < mesh.cornerCount; c++)
+      if (puppet.faceParts[mesh.cornerFaces[c]!] === head) onHead.add(mesh.cornerPoints[c]!);
+    const at = (p: number, axis: number) => mesh.points[3 * p + axis]!;
+    const range = (axis: number) => {
+      const values = [...onHead].map((p) => at(p, axis));
+      return [Math.min(...values), Math.max(...values)] as const;
+    };
+    const [back, front] = range(2);
+    const [low, high] = range(1);
+    for (const { name, seams } of proposal.sets) {
+      const opening = seams
+        .filter(({ role, part }) => role === 'opening' && part === 'head')
+        .flatMap(({ vertices }) => vertices.filter((p) => onHead.has(p)));
+      expect(Math.max(...opening.map((p) => at(p, 1))), name).toBeGreaterThan(high - 0.05 * (high - low));
+      expect(Math.max(...opening.map((p) => at(p, 2))), name).toBeLessThan(back + 0.7 * (front - back));
+      expect(Math.min(...opening.map((p) => at(p, 2))), name).toBeLessThan(back + 0.02 * (front - back));
+    }
+  });
+
   it('with mittens comes in six pieces when the limbs are apart: head, torso, two arms, two legs', async () => {
     // Common practice, no source: a simple humanoid takes about six pieces.
     const { proposal } = await propose(
