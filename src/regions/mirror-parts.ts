@@ -13,8 +13,8 @@ export interface MirroredPart {
 }
 
 /**
- * Makes the parts of a mirrored surface mirror each other exactly: the left half decides, and what was found
- * on the right only is copied to the left first.
+ * Makes the parts of a mirrored surface mirror each other exactly: of two partners one decides, most often the left one,
+ * and what was found on the right only is copied to the left first.
  *
  * @param faceParts - changed in place
  * @param parts - changed in place; may grow
