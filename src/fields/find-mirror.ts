@@ -1,9 +1,10 @@
 import { InvalidOptionError } from '../errors.js';
 import type { Vec3 } from '../math/index.js';
-import { dot, length, normalize, scale, vec3At } from '../math/index.js';
+import { dot, length, normalize, scale, subtract, vec3At } from '../math/index.js';
 import type { Mesh } from '../mesh/index.js';
 import {
   computeEdgeLengths,
+  computeFaceGeometry,
   computeVertexPositions,
   edgeVertices,
   findHalfEdge,
@@ -13,14 +14,7 @@ import {
 } from '../mesh/index.js';
 import type { AxisFrame, AxisOptions } from './axis-frame.js';
 import { buildAxisFrame, checkDirection } from './axis-frame.js';
-import {
-  closeGaps,
-  mapByPlace,
-  mapByTopology,
-  measureFaceShare,
-  pairFree,
-  WELL_MATCHED,
-} from './mirror-maps.js';
+import { closeGaps, mapByPlace, mapByTopology, pairFree, WELL_MATCHED } from './mirror-maps.js';
 import type { MirrorPlane, MirrorPoints } from './mirror-plane.js';
 import {
   fitPlane,
@@ -104,14 +98,15 @@ export function findMirror(mesh: Mesh, options: MirrorOptions = {}): Mirror | un
     : searchPlane(points, frame, options.axis, distance);
   const edgeLengths = computeEdgeLengths(mesh);
   const vertexAreas = computeVertexAreas(mesh);
+  const { faceAreas } = computeFaceGeometry(mesh);
   const candidates = matchByPlace(points, plane, distance);
 
   let map = mapByPlace(mesh, edgeLengths, candidates);
   let basis: Mirror['basis'] = 'position';
-  if (!options.plane && measureFaceShare(mesh, map) < WELL_MATCHED) {
+  if (!options.plane && measureShare(map.facePartners, faceAreas) < WELL_MATCHED) {
     const isPosed = measureShare(map.vertexPartners, vertexAreas) < 0.5;
-    map = mapByTopology(mesh, positions, edgeLengths, map, isPosed);
-    if (isPosed && measureFaceShare(mesh, map) >= 0.5) basis = 'topology';
+    map = mapByTopology(mesh, positions, { edgeLengths, faceAreas }, map, isPosed);
+    if (isPosed && measureShare(map.facePartners, faceAreas) >= 0.5) basis = 'topology';
   }
   closeGaps(mesh, map);
   const { vertexPartners, facePartners, halfEdgePartners } = map;
@@ -255,9 +250,10 @@ function refit(
   const deviation = (p: MirrorPlane) => {
     let sum = 0;
     from.forEach((v, i) => {
-      const image = mirrorImage(p, vec3At(positions, v));
-      const q = vec3At(positions, to[i]!);
-      sum += Math.min(length([image[0] - q[0], image[1] - q[1], image[2] - q[2]]), MOVED * distance);
+      sum += Math.min(
+        length(subtract(mirrorImage(p, vec3At(positions, v)), vec3At(positions, to[i]!))),
+        MOVED * distance,
+      );
     });
     return sum / from.length;
   };

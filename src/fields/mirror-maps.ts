@@ -1,6 +1,5 @@
 import type { Mesh, VertexId } from '../mesh/index.js';
 import {
-  computeFaceGeometry,
   findHalfEdge,
   headVertex,
   isBorderVertex,
@@ -42,6 +41,12 @@ export function mapByPlace(mesh: Mesh, edgeLengths: Float64Array, candidates: In
   return careful;
 }
 
+/** Sizes of a mesh's elements. */
+interface MirrorSizes {
+  readonly edgeLengths: Float64Array;
+  readonly faceAreas: Float64Array;
+}
+
 /**
  * Matches by topology the shells that places do not match: the largest of all onto itself when most of the
  * surface is without partners, then the others by their place on it.
@@ -49,13 +54,13 @@ export function mapByPlace(mesh: Mesh, edgeLengths: Float64Array, candidates: In
 export function mapByTopology(
   mesh: Mesh,
   positions: Float64Array,
-  edgeLengths: Float64Array,
+  { edgeLengths, faceAreas }: MirrorSizes,
   placed: MirrorMap,
   isPosed: boolean,
 ): MirrorMap {
   const shares = measureShellShares(mesh, placed);
   const areas = new Float64Array(mesh.shellCount);
-  computeFaceGeometry(mesh).faceAreas.forEach((area, f) => {
+  faceAreas.forEach((area, f) => {
     areas[mesh.faceShells[f]!]! += area;
   });
   // In an uneven pose the plane is a guess, and what small shells seem to match by place is chance.
@@ -76,11 +81,14 @@ export function mapByTopology(
   });
   if (seed) map.tryFaces(seed.from, seed.to);
   map.walk();
+  let reached = measureShellShares(mesh, map);
   for (const shell of unlike) {
-    if (measureShellShares(mesh, map)[shell]! >= WELL_MATCHED) continue;
+    if (reached[shell]! >= WELL_MATCHED) continue;
     const further = matcher.findFurtherSeed(shell, map);
-    if (further) map.tryFaces(further.from, further.to);
+    if (!further) continue;
+    map.tryFaces(further.from, further.to);
     map.walk();
+    reached = measureShellShares(mesh, map);
   }
   return map;
 }
@@ -102,18 +110,6 @@ function measureConflicts(mesh: Mesh, map: MirrorMap): Float64Array {
   const faces = new Float64Array(mesh.shellCount);
   for (const shell of mesh.faceShells) faces[shell]!++;
   return faces.map((count, shell) => map.shellConflicts[shell]! / count);
-}
-
-/** Share of the area whose faces have partners. */
-export function measureFaceShare(mesh: Mesh, map: MirrorMap): number {
-  const { faceAreas } = computeFaceGeometry(mesh);
-  let matched = 0;
-  let total = 0;
-  for (let f = 0; f < mesh.faceCount; f++) {
-    total += faceAreas[f]!;
-    if (map.facePartners[f]! >= 0) matched += faceAreas[f]!;
-  }
-  return total > 0 ? matched / total : 1;
 }
 
 /** Makes faces partners whose corners are so already, however their edges differ, as those that a pose has stretched. */

@@ -23,14 +23,15 @@ export function findDeadEnds(study: Study, draft: SeamDraft): DeadEnd[] {
   const { mesh, mirror, edgeLengths, exposure, area } = study;
   const isLoose = markLooseEnds(study, draft.isSeam);
   const arcs = findSeamArcs(mesh, draft).filter((arc) => isOpenEnded(arc, isLoose));
-  const arcOf = new Map(arcs.flatMap((arc) => arc.edges.map((e) => [e, arc])));
+  const numbers = new Map(arcs.flatMap((arc, i) => arc.edges.map((e) => [e, i])));
   const ends: DeadEnd[] = [];
-  for (const arc of arcs) {
+  for (const [i, arc] of arcs.entries()) {
     const images = arc.edges.map((e) => mirror?.edgePartners[e] ?? -1);
-    const other = arcOf.get(images[0]!);
-    const isTwin = other?.edges.length === images.length && images.every((e) => arcOf.get(e) === other);
-    if (isTwin && arcs.indexOf(other) < arcs.indexOf(arc)) continue;
-    const twin = isTwin && other !== arc ? images : [];
+    const other = numbers.get(images[0]!) ?? -1;
+    const isTwin =
+      arcs[other]?.edges.length === images.length && images.every((e) => numbers.get(e) === other);
+    if (isTwin && other < i) continue;
+    const twin = isTwin && other !== i ? images : [];
     const exposed = [...arc.edges, ...twin].reduce((sum, e) => sum + edgeLengths[e]! * exposure[e]!, 0);
     const isLong = isLongArc(study, arc);
     ends.push({ edges: arc.edges, twin, isLong, exposed: exposed / Math.sqrt(area) });

@@ -143,7 +143,7 @@ function reliefTerminals(
   strategy: Strategy,
   { reliefs, isUnreachable, isStretched }: ReliefLimits,
 ): VertexId[] {
-  const { mirror, reliefFinder, frames } = study;
+  const { reliefFinder, frames } = study;
   const terminals = new Set<VertexId>();
   const openedFeet = new Set([...reliefs].map((v) => footOfToe(study, v)));
   const spots = reliefFinder
@@ -160,11 +160,15 @@ function reliefTerminals(
       if (openedFeet.has(foot)) continue;
       openedFeet.add(foot);
     }
-    terminals.add(v);
-    const partner = mirror?.vertexPartners[v] ?? -1;
-    if (partner >= 0) terminals.add(partner);
+    addWithImage(terminals, study, v);
   }
   return [...terminals];
+}
+
+function addWithImage(terminals: Set<VertexId>, { mirror }: Study, v: VertexId): void {
+  terminals.add(v);
+  const image = mirror?.vertexPartners[v] ?? -1;
+  if (image >= 0) terminals.add(image);
 }
 
 /** The foot whose toe a vertex lies on, -1 for none. */
@@ -200,15 +204,13 @@ const POCKETS: ReadonlySet<PartName> = new Set(['socket', 'mouth', 'nostril', 'p
 function findTerminals(study: Study, strategy: Strategy): VertexId[] {
   const { mesh, parts, mirror, posture } = study;
   const terminals = new Set<VertexId>();
-  for (const part of parts.parts) if (part.name === 'finger' && part.tip >= 0) terminals.add(part.tip);
-  for (const v of [...terminals]) {
-    const partner = mirror?.vertexPartners[v] ?? -1;
-    if (partner >= 0) terminals.add(partner);
-  }
+  for (const part of parts.parts)
+    if (part.name === 'finger' && part.tip >= 0) addWithImage(terminals, study, part.tip);
   const height = (v: VertexId) => mesh.points[3 * mesh.vertexPoints[v]! + 1]!;
   const depth = (v: VertexId) => mesh.points[3 * mesh.vertexPoints[v]! + 2]!;
   const rank = (v: VertexId) => (posture.isProne ? posture.heading * depth(v) : height(v));
-  const hasHead = !mirror || parts.parts.some(({ name }) => name === 'head');
+  // Where there is no plane, only a head has an end.
+  const isHeadless = mirror && !parts.parts.some(({ name }) => name === 'head');
   let headEnd = -1;
   let nape = -1;
   let crotch = -1;
@@ -216,7 +218,7 @@ function findTerminals(study: Study, strategy: Strategy): VertexId[] {
     if (mirror && mirror.vertexPartners[v] !== v) return;
     const f = mesh.cornerFaces[c]!;
     const { name } = parts.parts[parts.faceParts[f]!]!;
-    const isHead = (name === 'head' || !hasHead) && !(posture.isProne && posture.isShown[f]);
+    const isHead = (name === 'head' || isHeadless) && !(posture.isProne && posture.isShown[f]);
     if (isHead && (headEnd < 0 || rank(v) > rank(headEnd))) headEnd = v;
     if (isHead && !mirror && !posture.isProne && (nape < 0 || depth(v) < depth(nape))) nape = v;
     const isTrunk = mirror && (name === 'torso' || name === 'leg');

@@ -136,8 +136,11 @@ function findBand(
 /** A collar of one of two limbs, if it can be along edges that all have mirror images. */
 function findPairedCollar(study: Study, limb: Part, band: CollarBand): EdgePath | undefined {
   const { edgeCosts } = study.ground;
-  const paired = edgeCosts.map((cost, e) => (study.mirror!.edgePartners[e]! < 0 ? Infinity : cost));
-  return findSideCollar(study, limb, band, paired) ?? findSideCollar(study, limb, band, edgeCosts);
+  const { edgePartners } = study.mirror!;
+  const paired = edgeCosts.map((cost, e) => (edgePartners[e]! < 0 ? Infinity : cost));
+  const found = findSideCollar(study, limb, band, paired);
+  if (found || !edgePartners.includes(-1)) return found;
+  return findSideCollar(study, limb, band, edgeCosts);
 }
 
 /** A collar on the limb's own side; only what lies on the plane has one across it. */

@@ -99,7 +99,7 @@ async function proposeSeamsBy(
     sets,
     dropped,
     repairs: mesh.repairs,
-    mirror: study.mirror && { matchedShare: study.mirrorShare },
+    mirror: study.mirror && { matchedShare: study.mirror.matchedShare },
     conflicts: [
       ...(study.isTurned ? [doubtFront('the model mirrors from front to back')] : []),
       ...(study.posture.heading < 0 ? [doubtFront('the head lies to the rear')] : []),

@@ -1,4 +1,5 @@
 import { DistortionPredictor } from '../distortion/index.js';
+import type { Mirror } from '../fields/index.js';
 import { computeCurvature, findMirror } from '../fields/index.js';
 import type { CanonicalMesh, EdgeId, FaceId, Mesh, VertexId } from '../mesh/index.js';
 import {
@@ -32,9 +33,7 @@ export interface SurveyFacts {
   readonly canonical: CanonicalMesh;
   /** The canonical mesh: up +y, front +z, diagonal 1. */
   readonly mesh: Mesh;
-  readonly mirror: MirrorMap | undefined;
-  /** Share of the surface that has a mirror partner. */
-  readonly mirrorShare: number;
+  readonly mirror: Mirror | undefined;
   /** Whether it is no mirror image of itself from left to right, but is one from front to back. */
   readonly isTurned: boolean;
   readonly parts: PartTree;
@@ -140,7 +139,6 @@ function surveyShape(source: Mesh, canonical: CanonicalMesh, { symmetry }: Propo
     canonical,
     mesh,
     mirror: found,
-    mirrorShare: found?.matchedShare ?? 0,
     isTurned: isMirrored && !found && isMirroredAcrossFront(mesh),
     parts,
     posture: findPosture(geometry, parts),

@@ -10,7 +10,7 @@ const mapOf = (input: MeshInput) => {
   return { mesh, map: findMirror(mesh)! };
 };
 
-/** Two squares to each side of x = 0, divided alike; all diagonals run the same way in space. */
+/** A square to each side of x = 0; both diagonals run the same way. */
 const strip: MeshInput = {
   points: [-1, 0, 0, 0, 0, 0, 1, 0, 0, -1, 0, 1, 0, 0, 1, 1, 0, 1],
   faceVertexCounts: [3, 3, 3, 3],
@@ -20,13 +20,12 @@ const strip: MeshInput = {
 describe('findMirror where polygons are divided otherwise on the two sides', () => {
   it('pairs the sides of squares whose diagonals do not mirror, and not the diagonals', () => {
     const { mesh, map } = mapOf({ ...strip, faceVertexIndices: [0, 3, 1, 1, 3, 4, 1, 4, 5, 1, 5, 2] });
-    const mirrored = mapOf(strip).map;
-    expect([...mirrored.facePartners]).toEqual([-1, -1, -1, -1]);
+    const { mesh: parallel, map: lacking } = mapOf(strip);
+    expect([...lacking.facePartners]).toEqual([-1, -1, -1, -1]);
     expect([...map.facePartners]).toEqual([3, 2, 1, 0]);
-    const lone = [...mirrored.edgePartners.keys()].filter((e) => mirrored.edgePartners[e]! < 0);
-    const { points, vertexPoints } = mapOf(strip).mesh;
+    const lone = [...lacking.edgePartners.keys()].filter((e) => lacking.edgePartners[e]! < 0);
     const columns = (e: number) =>
-      edgeVertices(mapOf(strip).mesh, e).map((v) => points[3 * vertexPoints[v]!]);
+      edgeVertices(parallel, e).map((v) => parallel.points[3 * parallel.vertexPoints[v]!]);
     expect(lone.map((e) => columns(e).sort())).toEqual([
       [-1, 0],
       [0, 1],
