@@ -11,6 +11,7 @@ import { spareAvoided } from './spare-avoided.js';
 import type { Strategy } from './strategies.js';
 import type { Study } from './study-mesh.js';
 import { sideGround } from './study-mesh.js';
+import { tearToLimit } from './tear-open.js';
 
 const RELIEF_ROUNDS = 12;
 const SPOTS_PER_ROUND = 16;
@@ -79,8 +80,11 @@ export function draftSeams(
       opensToes: true,
     };
   }
-  cutAlike(study, pruned, strategy);
-  return pruned;
+  const grow = (at: SeamDraft, ends: readonly VertexId[]) =>
+    growSeams(study, at, strategy, ends, () => 'relief');
+  const torn = tearToLimit(study, pruned, { worth: strategy.worth, isUnreachable, grow }, stretchLimit);
+  cutAlike(study, torn, strategy);
+  return torn;
 }
 
 /** Cuts on every sheet what is cut on one, until that needs no other cut. */

@@ -33,7 +33,7 @@ export const STRATEGIES: readonly Strategy[] = [
     smallestRelief: 0.002,
     opensToes: false,
     unfolds: true,
-    worth: 0.06,
+    worth: 0.1,
   },
   {
     name: 'head and body',
@@ -43,7 +43,7 @@ export const STRATEGIES: readonly Strategy[] = [
     smallestRelief: 0.002,
     opensToes: false,
     unfolds: true,
-    worth: 0.06,
+    worth: 0.1,
   },
   {
     name: 'body suit',
