@@ -1,4 +1,5 @@
 import { copyFileSync, existsSync } from 'node:fs';
+import type { Plugin } from 'esbuild';
 import { defineConfig } from 'tsup';
 import { esbuildPagePlugin } from './.ci/page-plugin.js';
 
@@ -20,6 +21,17 @@ const entry = Object.fromEntries(
     .filter(([, file]) => existsSync(file)),
 );
 
+/** Bundles of the predicates only the one that is used: the others' scratch space would be made for nothing. */
+const onePredicate: Plugin = {
+  name: 'one-predicate',
+  setup: (build) =>
+    build.onResolve({ filter: /robust-predicates|^\.\/esm\// }, async ({ path, pluginData, ...args }) => {
+      if (pluginData === 'asked') return undefined;
+      const resolved = await build.resolve(path, { ...args, pluginData: 'asked' });
+      return { ...resolved, sideEffects: false };
+    }),
+};
+
 export default defineConfig(({ dts }) => [
   {
     // The command line shares its chunks with the library.
@@ -27,7 +39,7 @@ export default defineConfig(({ dts }) => [
     format: ['esm'],
     target: 'es2022',
     splitting: true,
-    esbuildPlugins: [esbuildPagePlugin],
+    esbuildPlugins: [esbuildPagePlugin, onePredicate],
     onSuccess: async () => {
       copyFileSync('src/io/exchange/schema.json', 'dist/exchange.schema.json');
       copyFileSync('src/cli/hints.schema.json', 'dist/hints.schema.json');
@@ -40,9 +52,7 @@ export default defineConfig(({ dts }) => [
     splitting: true,
     // The farm finds its worker's file beside its own.
     shims: true,
-    // An ES module only, which neither Jest nor Node.js before `require(esm)` can require.
-    noExternal: ['robust-predicates'],
-    esbuildPlugins: [esbuildPagePlugin],
+    esbuildPlugins: [esbuildPagePlugin, onePredicate],
   },
   // With --no-dts this one would build the scripts a second time, into the same files at the same moment.
   ...(dts === false

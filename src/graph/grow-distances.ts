@@ -9,6 +9,8 @@ export interface GrownDistances {
   /** Edge towards the source, -1 at sources and where none leads. */
   readonly parentEdges: Int32Array;
   readonly parentVertices: Int32Array;
+  /** What is reached, nearest first. */
+  readonly order: readonly VertexId[];
 }
 
 /**
@@ -30,7 +32,9 @@ export function growDistances(
     distances[sources[i]!] = 0;
     heap.pushOrDecrease(sources[i]!, 0);
   }
+  const order: VertexId[] = [];
   for (let v = heap.pop(); v >= 0; v = heap.pop()) {
+    order.push(v);
     for (let i = offsets[v]!; i < offsets[v + 1]!; i++) {
       const w = others[i]!;
       const distance = distances[v]! + edgeCosts[edges[i]!]!;
@@ -41,5 +45,5 @@ export function growDistances(
       heap.pushOrDecrease(w, distance);
     }
   }
-  return { distances, parentEdges, parentVertices };
+  return { distances, parentEdges, parentVertices, order };
 }

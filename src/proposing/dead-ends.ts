@@ -9,8 +9,6 @@ export interface DeadEnd {
   readonly edges: readonly EdgeId[];
   /** Its mirror image where that is another dead end; else empty. */
   readonly twin: readonly EdgeId[];
-  /** Whether it opens a whole limb. */
-  readonly isLong: boolean;
   /** Exposed length of both, over the square root of the surface area. */
   readonly exposed: number;
 }
@@ -22,7 +20,7 @@ const LONG = 0.12;
 export function findDeadEnds(study: Study, draft: SeamDraft): DeadEnd[] {
   const { mesh, mirror, edgeLengths, exposure, area } = study;
   const isLoose = markLooseEnds(study, draft.isSeam);
-  const arcs = findSeamArcs(mesh, draft).filter((arc) => isOpenEnded(arc, isLoose));
+  const arcs = findSeamArcs(mesh, draft).filter((arc) => couldGo(study, arc, isLoose));
   const numbers = new Map(arcs.flatMap((arc, i) => arc.edges.map((e) => [e, i])));
   const ends: DeadEnd[] = [];
   for (const [i, arc] of arcs.entries()) {
@@ -33,21 +31,26 @@ export function findDeadEnds(study: Study, draft: SeamDraft): DeadEnd[] {
     if (isTwin && other < i) continue;
     const twin = isTwin && other !== i ? images : [];
     const exposed = [...arc.edges, ...twin].reduce((sum, e) => sum + edgeLengths[e]! * exposure[e]!, 0);
-    const isLong = isLongArc(study, arc);
-    ends.push({ edges: arc.edges, twin, isLong, exposed: exposed / Math.sqrt(area) });
+    ends.push({ edges: arc.edges, twin, exposed: exposed / Math.sqrt(area) });
   }
   return ends;
 }
 
-/** Whether an arc ends in the middle of a chart and was drawn only to let go of stretch. One that stands alone opens a shell. */
-export function isOpenEnded({ role, vertices }: SeamArc, isLoose: Uint8Array): boolean {
+/**
+ * Whether an arc ends in the middle of a chart and was drawn only to let go of stretch. One that stands alone opens a
+ * shell, and one that is long opens a limb, which always pays.
+ */
+export function couldGo(
+  { edgeLengths }: Study,
+  { role, edges, vertices }: SeamArc,
+  isLoose: Uint8Array,
+): boolean {
   const [first, last] = [vertices[0]!, vertices[vertices.length - 1]!];
-  return (role === 'relief' || role === 'opening') && isLoose[first] !== isLoose[last];
-}
-
-/** Whether an arc is too long to be left out: it opens a limb and always pays. */
-export function isLongArc({ edgeLengths }: Study, { edges }: SeamArc): boolean {
-  return edges.reduce((sum, e) => sum + edgeLengths[e]!, 0) > LONG;
+  return (
+    (role === 'relief' || role === 'opening') &&
+    isLoose[first] !== isLoose[last] &&
+    edges.reduce((sum, e) => sum + edgeLengths[e]!, 0) <= LONG
+  );
 }
 
 /** 1 per vertex at which just one seam ends, and no border passes. */

@@ -3,7 +3,7 @@ import type { ChartTopology } from '../mesh/index.js';
 import { edgeFaces, groupFacesByChart } from '../mesh/index.js';
 import type { SeamArc, SeamDraft } from '../seams/index.js';
 import { findSeamArcs } from '../seams/index.js';
-import { isLongArc, isOpenEnded, markLooseEnds } from './dead-ends.js';
+import { couldGo, markLooseEnds } from './dead-ends.js';
 import { explainSeam } from './explain-seam.js';
 import type { ChartForecast, ChartPrediction, ProposedChart, Seam, SetCriteria, Side } from './proposal.js';
 import type { Study } from './study-mesh.js';
@@ -40,9 +40,10 @@ export function describeSet(study: Study, draft: SeamDraft): DescribedSet {
   const arcs = findSeamArcs(mesh, draft);
   const isLoose = markLooseEnds(study, draft.isSeam);
   const seams = arcs.map((arc) => {
-    const couldGo = isOpenEnded(arc, isLoose) && !isLongArc(study, arc);
-    const saved = couldGo ? study.savings.estimate(frame, arc.edges) : undefined;
-    return describeSeam(study, arc, saved === undefined ? undefined : saved / study.area);
+    const saving = couldGo(study, arc, isLoose)
+      ? study.savings.estimate(frame, arc.edges) / study.area
+      : undefined;
+    return describeSeam(study, arc, saving);
   });
   const { energy, energyLow, energyHigh } = prediction;
   return {

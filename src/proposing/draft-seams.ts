@@ -6,7 +6,7 @@ import type { SeamRole } from '../seams/index.js';
 import { connectCharts, cutHandles, SeamDraft } from '../seams/index.js';
 import type { CollarTable } from './place-collars.js';
 import { chooseCollars } from './place-collars.js';
-import { findStretched, markFaces, pruneSeams } from './prune-seams.js';
+import { pruneSeams } from './prune-seams.js';
 import { spareAvoided } from './spare-avoided.js';
 import type { Strategy } from './strategies.js';
 import type { Study } from './study-mesh.js';
@@ -15,13 +15,11 @@ import { tearToLimit } from './tear-open.js';
 
 const RELIEF_ROUNDS = 12;
 const SPOTS_PER_ROUND = 16;
-/** How often smaller peaks are opened while a chart is over the stretch limit. */
-const STRETCH_ATTEMPTS = 3;
 const REPAIR_ROUNDS = 6;
 
 /**
- * Draws one seam set: collars, then openings until every chart is a disk, then reliefs, and more of them while
- * a chart is expected to stretch beyond the limit.
+ * Draws one seam set: collars, then openings until every chart is a disk, then reliefs where scale peaks; of these what
+ * is worth it stays, and charts are torn open further where that is worth it or brings them below the stretch limit.
  */
 export function draftSeams(
   study: Study,
@@ -48,41 +46,23 @@ export function draftSeams(
   const roleAt = (v: VertexId) => (reliefs.has(v) ? 'relief' : corners.has(v) ? 'crease' : 'opening');
   let draft = new SeamDraft(study.mesh, base);
   growSeams(study, draft, strategy, openings, roleAt);
-  let plan = strategy;
-  let pruned = draft;
-  let isStretched: Uint8Array | undefined;
-  for (let attempt = 0; attempt < STRETCH_ATTEMPTS; attempt++) {
-    const before = reliefs.size;
-    for (let round = 0; round < RELIEF_ROUNDS; round++) {
-      throwIfAborted(signal);
-      const limits = { reliefs, isUnreachable, isStretched };
-      const spots = reliefTerminals(study, draft, plan, limits).filter((v) => !reliefs.has(v));
-      if (spots.length === 0) break;
-      for (const v of spots) reliefs.add(v);
-      growSeams(study, draft, plan, spots, roleAt);
-    }
-    if (reliefs.size === before && attempt > 0) break;
-    // Grown anew with all ends known, the tree needs no detours: what was added last may be the better stem.
-    draft = new SeamDraft(study.mesh, base);
-    growSeams(study, draft, plan, [...openings, ...reliefs], roleAt);
-    pruned = new SeamDraft(study.mesh, draft);
-    spareAvoided(study, pruned);
-    pruneSeams(study, pruned, { worth: strategy.worth, stretchLimit });
-    // Seldom is any chart over the limit, and else the draft before pruning need not be asked.
-    if (findStretched(study, pruned.isSeam, stretchLimit).length === 0) break;
-    const over = findStretched(study, draft.isSeam, stretchLimit);
-    if (over.length === 0) break;
-    isStretched = markFaces(study.mesh, over);
-    plan = {
-      ...plan,
-      reliefProminence: 0.6 * plan.reliefProminence,
-      smallestRelief: 0.5 * plan.smallestRelief,
-      opensToes: true,
-    };
+  for (let round = 0; round < RELIEF_ROUNDS; round++) {
+    throwIfAborted(signal);
+    const spots = reliefTerminals(study, draft, strategy, isUnreachable).filter((v) => !reliefs.has(v));
+    if (spots.length === 0) break;
+    for (const v of spots) reliefs.add(v);
+    growSeams(study, draft, strategy, spots, roleAt);
   }
-  const grow = (at: SeamDraft, ends: readonly VertexId[]) =>
+  // Grown anew with all ends known, the tree needs no detours: what was added last may be the better stem.
+  draft = new SeamDraft(study.mesh, base);
+  growSeams(study, draft, strategy, [...openings, ...reliefs], roleAt);
+  spareAvoided(study, draft);
+  pruneSeams(study, draft, strategy.worth);
+  const grow = (at: SeamDraft, ends: readonly VertexId[]) => {
+    throwIfAborted(signal);
     growSeams(study, at, strategy, ends, () => 'relief');
-  const torn = tearToLimit(study, pruned, { worth: strategy.worth, isUnreachable, grow }, stretchLimit);
+  };
+  const torn = tearToLimit(study, draft, { worth: strategy.worth, isUnreachable, grow }, stretchLimit);
   cutAlike(study, torn, strategy);
   return torn;
 }
@@ -131,41 +111,20 @@ export function openDisks(study: Study, draft: SeamDraft, strategy: Pick<Strateg
   }
 }
 
-interface ReliefLimits {
-  /** Spots that are opened already. */
-  readonly reliefs: ReadonlySet<VertexId>;
-  /** 1 per vertex that a relief must not end in. */
-  readonly isUnreachable: Uint8Array;
-  /** 1 per face that reliefs are sought on; all when left out. */
-  readonly isStretched: Uint8Array | undefined;
-}
-
 /** The most strained vertices of the charts, with their mirror images. */
 function reliefTerminals(
   study: Study,
   draft: SeamDraft,
   strategy: Strategy,
-  { reliefs, isUnreachable, isStretched }: ReliefLimits,
+  isUnreachable: Uint8Array,
 ): VertexId[] {
   const { reliefFinder, frames } = study;
   const terminals = new Set<VertexId>();
-  const openedFeet = new Set([...reliefs].map((v) => footOfToe(study, v)));
   const spots = reliefFinder
     .find(frames.at(draft.isSeam), strategy.reliefProminence)
-    .filter(
-      (spot) =>
-        spot.area >= strategy.smallestRelief * study.area && !(isStretched && !isStretched[spot.face]),
-    );
-  for (const spot of spots.slice(0, SPOTS_PER_ROUND)) {
-    const v = spot.vertex;
-    if (isUnreachable[v]) continue;
-    const foot = footOfToe(study, v);
-    if (foot >= 0 && !strategy.opensToes) {
-      if (openedFeet.has(foot)) continue;
-      openedFeet.add(foot);
-    }
-    addWithImage(terminals, study, v);
-  }
+    .filter(({ area }) => area >= strategy.smallestRelief * study.area);
+  for (const { vertex } of spots.slice(0, SPOTS_PER_ROUND))
+    if (!isUnreachable[vertex]) addWithImage(terminals, study, vertex);
   return [...terminals];
 }
 
@@ -173,12 +132,6 @@ function addWithImage(terminals: Set<VertexId>, { mirror }: Study, v: VertexId):
   terminals.add(v);
   const image = mirror?.vertexPartners[v] ?? -1;
   if (image >= 0) terminals.add(image);
-}
-
-/** The foot whose toe a vertex lies on, -1 for none. */
-function footOfToe({ mesh, parts }: Study, v: VertexId): number {
-  const part = parts.parts[parts.faceParts[vertexFace(mesh, v)]!]!;
-  return part.name === 'toe' ? part.parent : -1;
 }
 
 /** 1 per vertex that no edge leads to but those to be avoided. */

@@ -11,11 +11,9 @@ export interface Strategy {
   readonly reliefProminence: number;
   /** Peaks over less than this share of the surface are left. */
   readonly smallestRelief: number;
-  /** Open every toe along its sides, which takes much seam for little surface; otherwise one toe a foot. */
-  readonly opensToes: boolean;
   /** Unfold small hard shells, as buckles, in one piece; otherwise every sharp edge of them is cut. */
   readonly unfolds: boolean;
-  /** Stretch that a dead end must save to stay; see PruneLimits. */
+  /** Stretch that a dead end must save to stay, and a tear to be made; see pruneSeams. */
   readonly worth: number;
   /** What sets it apart where nothing can be taken off. */
   readonly manner?: string;
@@ -31,7 +29,6 @@ export const STRATEGIES: readonly Strategy[] = [
     trunk: 'centre',
     reliefProminence: 2,
     smallestRelief: 0.002,
-    opensToes: false,
     unfolds: true,
     worth: 0.1,
   },
@@ -41,7 +38,6 @@ export const STRATEGIES: readonly Strategy[] = [
     trunk: 'centre',
     reliefProminence: 2,
     smallestRelief: 0.002,
-    opensToes: false,
     unfolds: true,
     worth: 0.1,
   },
@@ -49,9 +45,8 @@ export const STRATEGIES: readonly Strategy[] = [
     name: 'body suit',
     takenOff: ['head', 'hand', 'foot', 'wing'],
     trunk: 'centre',
-    reliefProminence: 1.5,
-    smallestRelief: 0.002,
-    opensToes: false,
+    reliefProminence: 0.9,
+    smallestRelief: 0.0005,
     unfolds: true,
     worth: 0.2,
     manner: 'few reliefs',
@@ -62,7 +57,6 @@ export const STRATEGIES: readonly Strategy[] = [
     trunk: 'centre',
     reliefProminence: 1.5,
     smallestRelief: 0.002,
-    opensToes: false,
     unfolds: true,
     worth: 0.06,
     manner: 'more reliefs',
@@ -73,7 +67,6 @@ export const STRATEGIES: readonly Strategy[] = [
     trunk: 'sides',
     reliefProminence: 1.5,
     smallestRelief: 0.002,
-    opensToes: false,
     unfolds: true,
     worth: 0.06,
     manner: 'sides opened',
@@ -84,7 +77,6 @@ export const STRATEGIES: readonly Strategy[] = [
     trunk: 'centre',
     reliefProminence: 0.9,
     smallestRelief: 0.0002,
-    opensToes: true,
     unfolds: false,
     worth: 0.06,
     manner: 'most reliefs',

@@ -1,15 +1,14 @@
-import type { PredictedChart } from '../distortion/index.js';
 import { growDistances } from '../graph/index.js';
-import type { VertexId } from '../mesh/index.js';
-import { edgeFaces, vertexFace } from '../mesh/index.js';
+import { length, subtract } from '../math/index.js';
+import type { FaceId, VertexId } from '../mesh/index.js';
+import { edgeFaces, vertexFace, vertexPosition } from '../mesh/index.js';
 import { SeamDraft } from '../seams/index.js';
-import { findStretched } from './prune-seams.js';
 import type { Study } from './study-mesh.js';
 
 /** What a tear lets go of, over the sum of energy times the way already torn along it. */
 const RELEASE = 4;
-/** Tears nearer to one another, as a share of the model's diagonal, let go of the same stretch. */
-const APART = 0.04;
+/** Tears whose ends are nearer to one another, as a share of their length, let go of the same stretch. */
+const APART = 0.5;
 /** Tears that save less, as a mean over the surface, are not worth a seam however hidden. */
 const LEAST_SAVING = 0.002;
 /** Share of the worth that is asked of a tear in a chart that tears can bring below the stretch limit. */
@@ -24,6 +23,14 @@ export interface TearLimits {
   readonly isUnreachable: Uint8Array;
   /** Draws seams to some vertices. */
   readonly grow: (draft: SeamDraft, ends: readonly VertexId[]) => void;
+  /** A face of the only chart to be torn, with its mirror image; all of them when left out. */
+  readonly only?: FaceId;
+}
+
+/** Per vertex: what a tear to it is expected to be worth beyond what is asked, and its length. */
+interface TearPromises {
+  readonly promises: Float64Array;
+  readonly ways: Float64Array;
 }
 
 /** A tear, with its mirror image. */
@@ -39,33 +46,18 @@ export function tearToLimit(
   limits: TearLimits,
   stretchLimit: number,
 ): SeamDraft {
+  const listOver = ({ isSeam }: SeamDraft) =>
+    study.predictor
+      .predict(study.frames.at(isSeam).cut)
+      .charts.filter(({ energy }) => energy > stretchLimit)
+      .map(({ faces }) => faces[0]!);
   draft = tearOpen(study, draft, limits);
-  for (const chart of findStretched(study, draft.isSeam, stretchLimit)) {
-    const isOver = (at: SeamDraft) =>
-      findStretched(study, at.isSeam, stretchLimit).some(({ faces }) => faces[0] === chart.faces[0]);
-    if (!isOver(draft)) continue;
-    const isUnreachable = barOthers(study, limits.isUnreachable, chart);
-    const forced = tearOpen(study, draft, { ...limits, worth: FORCED_SHARE * limits.worth, isUnreachable });
-    if (!isOver(forced)) draft = forced;
+  for (const only of listOver(draft)) {
+    if (!listOver(draft).includes(only)) continue;
+    const torn = tearOpen(study, draft, { ...limits, worth: FORCED_SHARE * limits.worth, only });
+    if (!listOver(torn).includes(only)) draft = torn;
   }
   return draft;
-}
-
-/** The same with all vertices outside a chart and its mirror image. */
-function barOthers(
-  { mesh, mirror }: Study,
-  isUnreachable: Uint8Array,
-  { faces }: PredictedChart,
-): Uint8Array {
-  const isOpen = new Uint8Array(mesh.vertexCount);
-  for (const f of faces)
-    for (let c = mesh.faceOffsets[f]!; c < mesh.faceOffsets[f + 1]!; c++) {
-      const v = mesh.cornerVertices[c]!;
-      isOpen[v] = 1;
-      const image = mirror?.vertexPartners[v] ?? -1;
-      if (image >= 0) isOpen[image] = 1;
-    }
-  return isUnreachable.map((isBarred, v) => (isOpen[v] ? isBarred : 1));
 }
 
 /**
@@ -77,13 +69,12 @@ function tearOpen(study: Study, draft: SeamDraft, limits: TearLimits): SeamDraft
   const tried: VertexId[] = [];
   let promises = promiseTears(study, draft, limits);
   for (let round = 0; round < ROUNDS; round++) {
-    const tears = chooseTears(study, draft, promises, tried);
+    const tears = chooseTears(study, draft, promises, tried, limits.only);
     if (tears.length === 0) break;
     const torn = new SeamDraft(study.mesh, draft);
-    for (const { ends } of tears) {
-      limits.grow(torn, ends);
-      tried.push(...ends);
-    }
+    const ends = tears.flatMap((tear) => tear.ends);
+    limits.grow(torn, ends);
+    tried.push(...ends);
     const kept = keepWorthy(study, draft, torn, tears, limits.worth);
     if (!kept) continue;
     draft = kept;
@@ -100,7 +91,7 @@ function tearOpen(study: Study, draft: SeamDraft, limits: TearLimits): SeamDraft
  * strain's energy and s the way behind; about half of the strain is across the way. Of 300 ways on six bodies the
  * prediction for the charts with and without gave 4.1 times that sum, for nine in ten of them 1.5 to 8 times.
  */
-function promiseTears(study: Study, draft: SeamDraft, { isUnreachable, worth }: TearLimits): Float64Array {
+function promiseTears(study: Study, draft: SeamDraft, { isUnreachable, worth }: TearLimits): TearPromises {
   const { mesh, ground, frames, exposure, edgeLengths, area, isAvoided } = study;
   const frame = frames.at(draft.isSeam);
   const energies = new Float64Array(mesh.edgeCount);
@@ -109,51 +100,45 @@ function promiseTears(study: Study, draft: SeamDraft, { isUnreachable, worth }: 
       for (let h = mesh.faceOffsets[faces[i]!]!; h < mesh.faceOffsets[faces[i]! + 1]!; h++)
         energies[mesh.halfEdgeEdges[h]!]! += (energy - 4) / 2;
     });
-  const sources = Array.from(frame.isFixed.keys()).filter((v) => frame.isFixed[v]);
+  const sources = [...frame.isFixed.keys()].filter((v) => frame.isFixed[v]);
   const costs = ground.edgeCosts.map((cost, e) => (isAvoided[e] ? Infinity : cost));
-  const { distances, parentEdges, parentVertices } = growDistances(mesh, sources, costs);
+  const { parentEdges, parentVertices, order } = growDistances(mesh, sources, costs);
   const ways = new Float64Array(mesh.vertexCount);
   const seen = new Float64Array(mesh.vertexCount);
   const released = new Float64Array(mesh.vertexCount);
   const promises = new Float64Array(mesh.vertexCount);
-  for (const v of Uint32Array.from(distances.keys()).sort((a, b) => distances[a]! - distances[b]!)) {
+  for (const v of order) {
     const e = parentEdges[v]!;
     if (e < 0) continue;
     const from = parentVertices[v]!;
-    const length = edgeLengths[e]!;
-    ways[v] = ways[from]! + length;
-    seen[v] = isUnreachable[v] ? Infinity : seen[from]! + exposure[e]! * length;
-    released[v] = released[from]! + energies[e]! * length * (ways[from]! + length / 2);
+    const step = edgeLengths[e]!;
+    ways[v] = ways[from]! + step;
+    seen[v] = isUnreachable[v] ? Infinity : seen[from]! + exposure[e]! * step;
+    released[v] = released[from]! + energies[e]! * step * (ways[from]! + step / 2);
     promises[v] = (RELEASE * released[v]!) / area - (worth * seen[v]!) / Math.sqrt(area);
   }
-  return promises;
+  return { promises, ways };
 }
 
 /** The most promising tear of each chart that has not been tried. */
 function chooseTears(
   { mesh, mirror, frames }: Study,
   draft: SeamDraft,
-  promises: Float64Array,
+  { promises, ways }: TearPromises,
   tried: readonly VertexId[],
+  only: FaceId | undefined,
 ): Tear[] {
   const { faceCharts } = frames.at(draft.isSeam).cut;
-  const chartOf = (v: VertexId): number => faceCharts[vertexFace(mesh, v)]!;
+  const isNear = (a: VertexId, b: VertexId) =>
+    length(subtract(vertexPosition(mesh, a), vertexPosition(mesh, b))) <= APART * ways[b]!;
   const isTaken = new Set<number>();
   const tears: Tear[] = [];
-  const { points, vertexPoints } = mesh;
-  const isApart = (a: VertexId, b: VertexId) => {
-    const [p, q] = [3 * vertexPoints[a]!, 3 * vertexPoints[b]!];
-    return (
-      Math.hypot(points[p]! - points[q]!, points[p + 1]! - points[q + 1]!, points[p + 2]! - points[q + 2]!) >
-      APART
-    );
-  };
-  const hopeful = Array.from(promises.keys()).filter((v) => promises[v]! > 0);
+  const hopeful = [...promises.keys()].filter((v) => promises[v]! > 0);
   for (const v of hopeful.sort((a, b) => promises[b]! - promises[a]! || a - b)) {
-    const image = mirror?.vertexPartners[v] ?? -1;
-    const ends = image < 0 || image === v ? [v] : [v, image];
-    const charts = new Set(ends.map(chartOf));
-    if ([...charts].some((chart) => isTaken.has(chart)) || !tried.every((end) => isApart(end, v))) continue;
+    const ends = [...new Set([v, mirror?.vertexPartners[v] ?? -1])].filter((end) => end >= 0);
+    const charts = new Set(ends.map((end) => faceCharts[vertexFace(mesh, end)]!));
+    if (only !== undefined && !charts.has(faceCharts[only]!)) continue;
+    if ([...charts].some((chart) => isTaken.has(chart)) || tried.some((end) => isNear(end, v))) continue;
     for (const chart of charts) isTaken.add(chart);
     tears.push({ ends, charts });
   }
@@ -175,17 +160,18 @@ function keepWorthy(
   const added = before.map((): number[] => []);
   for (let e = 0; e < mesh.edgeCount; e++)
     if (torn.isSeam[e] && !draft.isSeam[e]) added[cut.faceCharts[edgeFaces(mesh, e)[0]]!]!.push(e);
-  const kept = new SeamDraft(mesh, draft);
-  let isAny = false;
+  let kept: SeamDraft | undefined;
   for (const { charts } of tears) {
     let saved = 0;
-    for (const chart of charts)
+    let seen = 0;
+    const edges = [...charts].flatMap((chart) => {
       saved += before[chart]!.surfaceArea * (before[chart]!.energy - after[chart]!.energy);
-    const edges = [...charts].flatMap((chart) => added[chart]!);
-    const seen = edges.reduce((sum, e) => sum + exposure[e]! * edgeLengths[e]!, 0);
+      return added[chart]!;
+    });
+    for (const e of edges) seen += exposure[e]! * edgeLengths[e]!;
     if (!(saved / area > Math.max(LEAST_SAVING, (worth * seen) / Math.sqrt(area)))) continue;
-    for (const e of edges) kept.add([e], torn.role(e));
-    isAny = true;
+    kept ??= new SeamDraft(mesh, draft);
+    kept.add(edges, 'relief');
   }
-  return isAny ? kept : undefined;
+  return kept;
 }

@@ -1,4 +1,4 @@
-import { listTriangles } from './triangle-surface.js';
+import { listTriangles, triangleNormal } from './triangle-surface.js';
 
 /** A simplified triangle surface, and where each vertex of the dense one went. */
 export interface Decimated {
@@ -262,23 +262,6 @@ class Decimation {
 }
 
 const countUp = (count: number): Int32Array => Int32Array.from({ length: count }, (_, v) => v);
-
-function triangleNormal(p: Float64Array, triangles: Int32Array, t: number): [number, number, number, number] {
-  const a = 3 * triangles[t]!;
-  const b = 3 * triangles[t + 1]!;
-  const c = 3 * triangles[t + 2]!;
-  const ux = p[b]! - p[a]!;
-  const uy = p[b + 1]! - p[a + 1]!;
-  const uz = p[b + 2]! - p[a + 2]!;
-  const vx = p[c]! - p[a]!;
-  const vy = p[c + 1]! - p[a + 1]!;
-  const vz = p[c + 2]! - p[a + 2]!;
-  const x = uy * vz - uz * vy;
-  const y = uz * vx - ux * vz;
-  const z = ux * vy - uy * vx;
-  const twice = Math.sqrt(x * x + y * y + z * z);
-  return twice > 0 ? [x / twice, y / twice, z / twice, twice / 2] : [0, 0, 0, 0];
-}
 
 /** Curvature per vertex (change of normal over length), smoothed, within bounds set by the model's size. */
 function measureCurvature(p: Float64Array, triangles: Int32Array): Float64Array {

@@ -75,19 +75,29 @@ export function listTriangles(
 }
 
 export function triangleArea(positions: Float64Array, triangles: Int32Array, t: number): number {
-  const a = 3 * triangles[3 * t]!;
-  const b = 3 * triangles[3 * t + 1]!;
-  const c = 3 * triangles[3 * t + 2]!;
-  const ux = positions[b]! - positions[a]!;
-  const uy = positions[b + 1]! - positions[a + 1]!;
-  const uz = positions[b + 2]! - positions[a + 2]!;
-  const vx = positions[c]! - positions[a]!;
-  const vy = positions[c + 1]! - positions[a + 1]!;
-  const vz = positions[c + 2]! - positions[a + 2]!;
+  return triangleNormal(positions, triangles, 3 * t)[3];
+}
+
+/** Unit normal and area of the triangle whose corners start at `t`; zeros when it has none. */
+export function triangleNormal(
+  p: Float64Array,
+  triangles: Int32Array,
+  t: number,
+): [number, number, number, number] {
+  const a = 3 * triangles[t]!;
+  const b = 3 * triangles[t + 1]!;
+  const c = 3 * triangles[t + 2]!;
+  const ux = p[b]! - p[a]!;
+  const uy = p[b + 1]! - p[a + 1]!;
+  const uz = p[b + 2]! - p[a + 2]!;
+  const vx = p[c]! - p[a]!;
+  const vy = p[c + 1]! - p[a + 1]!;
+  const vz = p[c + 2]! - p[a + 2]!;
   const x = uy * vz - uz * vy;
   const y = uz * vx - ux * vz;
   const z = ux * vy - uy * vx;
-  return Math.sqrt(x * x + y * y + z * z) / 2;
+  const twice = Math.sqrt(x * x + y * y + z * z);
+  return twice > 0 ? [x / twice, y / twice, z / twice, twice / 2] : [0, 0, 0, 0];
 }
 
 /** Insertion sort of the few entries from `first` on. */

@@ -2,11 +2,12 @@ import { growDistances } from '../graph/index.js';
 import type { EdgeId, Mesh } from '../mesh/index.js';
 import {
   buildVertexAdjacency,
+  cutMesh,
   edgeFaces,
   edgeVertices,
   findBorderLoops,
   isBorderEdge,
-  vertexFace,
+  measureChartTopology,
 } from '../mesh/index.js';
 import { DisjointSet } from '../structures/index.js';
 
@@ -58,17 +59,15 @@ export function cutHandles(mesh: Mesh, edgeCosts: Float64Array): EdgeId[] {
 }
 
 /** Genus of every shell, from V − E + F = 2 − 2g − b. */
-export function shellGenera(mesh: Mesh): Int32Array {
-  const characteristic = new Int32Array(mesh.shellCount);
-  for (let v = 0; v < mesh.vertexCount; v++) characteristic[mesh.faceShells[vertexFace(mesh, v)]!]!++;
-  for (let e = 0; e < mesh.edgeCount; e++) characteristic[mesh.faceShells[edgeFaces(mesh, e)[0]]!]!--;
-  for (let f = 0; f < mesh.faceCount; f++) characteristic[mesh.faceShells[f]!]!++;
-  for (const loop of findBorderLoops(mesh)) characteristic[mesh.faceShells[mesh.cornerFaces[loop[0]!]!]!]!++;
-  return characteristic.map((x) => (2 - x) / 2);
+export function shellGenera(mesh: Mesh): number[] {
+  // Without seams the charts are the shells, in their order.
+  return measureChartTopology(cutMesh(mesh, new Uint8Array(mesh.edgeCount))).map(
+    ({ eulerCharacteristic, borderLoops }) => (2 - eulerCharacteristic - borderLoops) / 2,
+  );
 }
 
 /** A root for each shell with handles: an end of its cheapest edge. */
-function cheapestVertices(mesh: Mesh, edgeCosts: Float64Array, genera: Int32Array): number[] {
+function cheapestVertices(mesh: Mesh, edgeCosts: Float64Array, genera: readonly number[]): number[] {
   const best = new Int32Array(mesh.shellCount).fill(-1);
   for (let e = 0; e < mesh.edgeCount; e++) {
     const shell = mesh.faceShells[edgeFaces(mesh, e)[0]]!;

@@ -12,7 +12,6 @@ export { COST_WEIGHTS, computeEdgeCosts } from './edge-costs.js';
 export { findFoldCorners } from './fold-corners.js';
 export type { MirrorMap } from './mirror-map.js';
 export { openMirrorMap } from './mirror-map.js';
-export type { PlacedSpot } from './relief-finder.js';
 export { ReliefFinder } from './relief-finder.js';
 export type { ReliefSpot } from './relief-spots.js';
 export type { SeamArc } from './seam-arcs.js';

@@ -8,11 +8,6 @@ import type { ReliefSpot } from './relief-spots.js';
 import { findReliefSpots } from './relief-spots.js';
 import { ScaleSystem } from './scale-system.js';
 
-/** A relief spot with a face of its chart. */
-export interface PlacedSpot extends ReliefSpot {
-  readonly face: number;
-}
-
 /** Factors of charts are kept while they hold no more numbers than this, 8 bytes each. */
 const KEPT_ENTRIES = 1.2e7;
 /** Charts' spots are kept while their keys have no more characters than this. */
@@ -28,7 +23,7 @@ export class ReliefFinder {
   readonly #defects: Float64Array;
   readonly #vertexAreas: Float64Array;
   readonly #unknowns: Int32Array;
-  readonly #known = new BoundedMap<string, readonly PlacedSpot[]>(KEPT_KEY_LENGTH);
+  readonly #known = new BoundedMap<string, readonly ReliefSpot[]>(KEPT_KEY_LENGTH);
   /** By outline. */
   readonly #systems = new BoundedMap<string, ScaleSystem>(KEPT_ENTRIES);
 
@@ -47,8 +42,8 @@ export class ReliefFinder {
   }
 
   /** Spots of all charts that stand out by at least `minProminence`, highest first. */
-  find(frame: ChartFrame, minProminence: number): PlacedSpot[] {
-    const spots: PlacedSpot[] = [];
+  find(frame: ChartFrame, minProminence: number): ReliefSpot[] {
+    const spots: ReliefSpot[] = [];
     for (let chart = 0; chart < frame.cut.chartCount; chart++) {
       const key = frame.nameChart(chart);
       let own = this.#known.get(key);
@@ -61,14 +56,13 @@ export class ReliefFinder {
     return spots.sort((a, b) => b.height - a.height || a.vertex - b.vertex);
   }
 
-  #findInChart(frame: ChartFrame, chart: number): PlacedSpot[] {
+  #findInChart(frame: ChartFrame, chart: number): ReliefSpot[] {
     const vertices = frame.innerVertices(chart);
     if (vertices.length === 0) return [];
-    const face = frame.firstFaces[chart]!;
     const system = this.#recallSystem(frame.nameOutline(chart), vertices);
     const logScales = system.solve(frame.isFixed, this.#defects);
     const patch = { vertices, adjacency: this.#adjacency, vertexAreas: this.#vertexAreas };
-    return findReliefSpots(patch, logScales, this.#unknowns).map((spot) => ({ ...spot, face }));
+    return findReliefSpots(patch, logScales, this.#unknowns);
   }
 
   #recallSystem(key: string, vertices: Int32Array): ScaleSystem {
