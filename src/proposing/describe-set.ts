@@ -6,6 +6,7 @@ import { findSeamArcs } from '../seams/index.js';
 import { couldGo, markLooseEnds } from './dead-ends.js';
 import { explainSeam } from './explain-seam.js';
 import type { ChartForecast, ChartPrediction, ProposedChart, Seam, SetCriteria, Side } from './proposal.js';
+import { estimateSaving } from './prune-seams.js';
 import type { Study } from './study-mesh.js';
 
 /** A drawn set in the caller's indices, before it is ranked. */
@@ -16,8 +17,12 @@ export interface DescribedSet {
   readonly criteria: SetCriteria;
 }
 
-/** Turns a draft on the canonical mesh into seams and charts of the caller's mesh. */
-export function describeSet(study: Study, draft: SeamDraft): DescribedSet {
+/**
+ * Turns a draft on the canonical mesh into seams and charts of the caller's mesh.
+ *
+ * @param worth - what dead ends had to save to stay
+ */
+export function describeSet(study: Study, draft: SeamDraft, worth: number): DescribedSet {
   const { mesh, source, canonical } = study;
   const frame = study.frames.at(draft.isSeam);
   const { cut, topologies } = frame;
@@ -40,10 +45,14 @@ export function describeSet(study: Study, draft: SeamDraft): DescribedSet {
   const arcs = findSeamArcs(mesh, draft);
   const isLoose = markLooseEnds(study, draft.isSeam);
   const seams = arcs.map((arc) => {
-    const saving = couldGo(study, arc, isLoose)
-      ? study.savings.estimate(frame, arc.edges) / study.area
-      : undefined;
-    return describeSeam(study, arc, saving);
+    const needed = (worth * measureArc(study, arc).exposed) / Math.sqrt(study.area);
+    return describeSeam(
+      study,
+      arc,
+      couldGo(study, arc, isLoose)
+        ? estimateSaving(study, draft.isSeam, arc.edges, arc.edges, needed)
+        : undefined,
+    );
   });
   const { energy, energyLow, energyHigh } = prediction;
   return {

@@ -27,7 +27,7 @@ export function drawSet(
 ): DrawnStrategy {
   const strategy = STRATEGIES[index]!;
   const draft = draftSeams(study, collars, strategy, stretchLimit, signal);
-  const set = describeSet(study, draft);
+  const set = describeSet(study, draft, strategy.worth);
   const avoidedCuts: EdgeId[] = [];
   for (let e = 0; e < draft.isSeam.length; e++)
     if (draft.isSeam[e] && study.isAvoided[e]) avoidedCuts.push(e);

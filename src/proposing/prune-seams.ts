@@ -8,19 +8,40 @@ import type { Study } from './study-mesh.js';
  * images together.
  *
  * @param worth - least energy saved, as a mean over the surface, per exposed length over the square root of the area
+ * @param asksCharts - whether what seems too little from the surroundings is predicted for whole charts
  */
-export function pruneSeams(study: Study, draft: SeamDraft, worth: number): void {
+export function pruneSeams(study: Study, draft: SeamDraft, worth: number, asksCharts = false): void {
   for (;;) {
     let least: readonly EdgeId[] | undefined;
     let leastWorth = worth;
-    const frame = study.frames.at(draft.isSeam);
     for (const { edges, twin, exposed } of findDeadEnds(study, draft)) {
-      const saving = (study.savings.estimate(frame, edges) * (twin.length > 0 ? 2 : 1)) / study.area;
+      const both = [...edges, ...twin];
+      const saving = estimateSaving(study, draft.isSeam, both, edges, asksCharts ? worth * exposed : 0);
       if (saving >= leastWorth * exposed) continue;
-      least = [...edges, ...twin];
+      least = both;
       leastWorth = saving / exposed;
     }
     if (!least) break;
     draft.remove(least);
   }
+}
+
+/**
+ * Energy, as a mean over the surface, that leaving out a dead end, with its mirror image, is expected to add. What is
+ * less than is needed by the surroundings of one of them is predicted for whole charts: stretch that comes from afar
+ * does not show in a patch.
+ */
+export function estimateSaving(
+  { savings, predictor, frames, area }: Study,
+  isSeam: Uint8Array,
+  both: readonly EdgeId[],
+  one: readonly EdgeId[],
+  needed: number,
+): number {
+  const frame = frames.at(isSeam);
+  const saving = (savings.estimate(frame, one) * both.length) / one.length / area;
+  if (saving >= needed) return saving;
+  const without = isSeam.slice();
+  for (const e of both) without[e] = 0;
+  return predictor.predict(frames.at(without).cut).energy - predictor.predict(frame.cut).energy;
 }

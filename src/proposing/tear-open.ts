@@ -3,6 +3,7 @@ import { length, subtract } from '../math/index.js';
 import type { FaceId, VertexId } from '../mesh/index.js';
 import { edgeFaces, vertexFace, vertexPosition } from '../mesh/index.js';
 import { SeamDraft } from '../seams/index.js';
+import { pruneSeams } from './prune-seams.js';
 import type { Study } from './study-mesh.js';
 
 /** What a tear lets go of, over the sum of energy times the way already torn along it. */
@@ -80,6 +81,8 @@ function tearOpen(study: Study, draft: SeamDraft, limits: TearLimits): SeamDraft
     draft = kept;
     promises = promiseTears(study, draft, limits);
   }
+  // Later tears, or the other half of a forked one, may have made one needless.
+  pruneSeams(study, draft, limits.worth, true);
   return draft;
 }
 
@@ -104,8 +107,6 @@ function promiseTears(study: Study, draft: SeamDraft, { isUnreachable, worth }: 
   const costs = ground.edgeCosts.map((cost, e) => (isAvoided[e] ? Infinity : cost));
   const { parentEdges, parentVertices, order } = growDistances(mesh, sources, costs);
   const ways = new Float64Array(mesh.vertexCount);
-  const seen = new Float64Array(mesh.vertexCount);
-  const released = new Float64Array(mesh.vertexCount);
   const promises = new Float64Array(mesh.vertexCount);
   for (const v of order) {
     const e = parentEdges[v]!;
@@ -113,9 +114,11 @@ function promiseTears(study: Study, draft: SeamDraft, { isUnreachable, worth }: 
     const from = parentVertices[v]!;
     const step = edgeLengths[e]!;
     ways[v] = ways[from]! + step;
-    seen[v] = isUnreachable[v] ? Infinity : seen[from]! + exposure[e]! * step;
-    released[v] = released[from]! + energies[e]! * step * (ways[from]! + step / 2);
-    promises[v] = (RELEASE * released[v]!) / area - (worth * seen[v]!) / Math.sqrt(area);
+    const released = RELEASE * energies[e]! * step * (ways[from]! + step / 2);
+    const seen = exposure[e]! * step;
+    promises[v] = isUnreachable[v]
+      ? -Infinity
+      : promises[from]! + released / area - (worth * seen) / Math.sqrt(area);
   }
   return { promises, ways };
 }
