@@ -1,7 +1,7 @@
 import { InvalidOptionError } from '../errors.js';
 import type { Mesh, VertexId } from '../mesh/index.js';
 import { buildVertexAdjacency, computeEdgeLengths, computeVertexPositions } from '../mesh/index.js';
-import { IndexedHeap } from '../structures/index.js';
+import { IndexedHeap, listMembers } from '../structures/index.js';
 import { triangulateFaces } from './triangulate-faces.js';
 
 export interface GeodesicOptions {
@@ -185,39 +185,22 @@ interface Stencils {
 function buildStencils(mesh: Mesh): Stencils {
   const triangles = listTriangles(mesh);
   const positions = computeVertexPositions(mesh);
-  const offsets = new Int32Array(mesh.vertexCount + 1);
-  for (const v of triangles) offsets[v + 1]!++;
-  for (let v = 0; v < mesh.vertexCount; v++) offsets[v + 1]! += offsets[v]!;
-  const fill = offsets.slice();
-  const firsts = new Int32Array(triangles.length);
-  const seconds = new Int32Array(triangles.length);
-  const sides = new Float64Array(3 * triangles.length);
+  const { starts, members } = listMembers(triangles, mesh.vertexCount);
+  const firsts = members.map((corner) => triangles[corner % 3 === 2 ? corner - 2 : corner + 1]!);
+  const seconds = members.map((corner) => triangles[corner % 3 === 0 ? corner + 2 : corner - 1]!);
   const distance = (a: number, b: number) => {
     const x = positions[3 * a]! - positions[3 * b]!;
     const y = positions[3 * a + 1]! - positions[3 * b + 1]!;
     const z = positions[3 * a + 2]! - positions[3 * b + 2]!;
     return Math.sqrt(x * x + y * y + z * z);
   };
-  const add = (v: number, a: number, b: number, toA: number, toB: number, between: number) => {
-    const slot = fill[v]!++;
-    firsts[slot] = a;
-    seconds[slot] = b;
-    sides[3 * slot] = toA;
-    sides[3 * slot + 1] = toB;
-    sides[3 * slot + 2] = between;
-  };
-  for (let t = 0; t < triangles.length; t += 3) {
-    const a = triangles[t]!;
-    const b = triangles[t + 1]!;
-    const c = triangles[t + 2]!;
-    const ab = distance(a, b);
-    const bc = distance(b, c);
-    const ca = distance(c, a);
-    add(a, b, c, ab, ca, bc);
-    add(b, c, a, bc, ab, ca);
-    add(c, a, b, ca, bc, ab);
-  }
-  return { offsets, firsts, seconds, sides };
+  const sides = new Float64Array(3 * triangles.length);
+  members.forEach((corner, i) => {
+    sides[3 * i] = distance(triangles[corner]!, firsts[i]!);
+    sides[3 * i + 1] = distance(triangles[corner]!, seconds[i]!);
+    sides[3 * i + 2] = distance(firsts[i]!, seconds[i]!);
+  });
+  return { offsets: starts, firsts, seconds, sides };
 }
 
 /** The triangles of all faces; quads give those of both diagonals. */

@@ -1,15 +1,12 @@
 import { growDistances } from '../graph/index.js';
-import { length, subtract } from '../math/index.js';
 import type { FaceId, VertexId } from '../mesh/index.js';
-import { edgeFaces, vertexFace, vertexPosition } from '../mesh/index.js';
+import { edgeFaces, edgeVertices, vertexFace } from '../mesh/index.js';
 import { SeamDraft } from '../seams/index.js';
 import { pruneSeams } from './prune-seams.js';
 import type { Study } from './study-mesh.js';
 
 /** What a tear lets go of, over the sum of energy times the way already torn along it. */
 const RELEASE = 4;
-/** Tears whose ends are nearer to one another, as a share of their length, let go of the same stretch. */
-const APART = 0.5;
 /** Tears that save less, as a mean over the surface, are not worth a seam however hidden. */
 const LEAST_SAVING = 0.002;
 /** Share of the worth that is asked of a tear in a chart that tears can bring below the stretch limit. */
@@ -28,12 +25,6 @@ export interface TearLimits {
   readonly only?: FaceId;
 }
 
-/** Per vertex: what a tear to it is expected to be worth beyond what is asked, and its length. */
-interface TearPromises {
-  readonly promises: Float64Array;
-  readonly ways: Float64Array;
-}
-
 /** A tear, with its mirror image. */
 interface Tear {
   readonly ends: readonly VertexId[];
@@ -48,15 +39,11 @@ export function tearToLimit(
   stretchLimit: number,
 ): SeamDraft {
   const listOver = ({ isSeam }: SeamDraft) =>
-    study.predictor
-      .predict(study.frames.at(isSeam).cut)
-      .charts.filter(({ energy }) => energy > stretchLimit)
-      .map(({ faces }) => faces[0]!);
+    study.predictor.predict(study.frames.at(isSeam).cut).charts.filter(({ energy }) => energy > stretchLimit);
   draft = tearOpen(study, draft, limits);
-  for (const only of listOver(draft)) {
-    if (!listOver(draft).includes(only)) continue;
-    const torn = tearOpen(study, draft, { ...limits, worth: FORCED_SHARE * limits.worth, only });
-    if (!listOver(torn).includes(only)) draft = torn;
+  for (const { faces } of listOver(draft)) {
+    const torn = tearOpen(study, draft, { ...limits, worth: FORCED_SHARE * limits.worth, only: faces[0]! });
+    if (listOver(torn).length < listOver(draft).length) draft = torn;
   }
   return draft;
 }
@@ -67,19 +54,17 @@ export function tearToLimit(
  * whole chart, and is predicted for it.
  */
 function tearOpen(study: Study, draft: SeamDraft, limits: TearLimits): SeamDraft {
-  const tried: VertexId[] = [];
-  let promises = promiseTears(study, draft, limits);
+  // Ways that were tried in vain are not gone again.
+  const isUnreachable = limits.isUnreachable.slice();
   for (let round = 0; round < ROUNDS; round++) {
-    const tears = chooseTears(study, draft, promises, tried, limits.only);
+    const tears = chooseTears(study, draft, { ...limits, isUnreachable });
     if (tears.length === 0) break;
     const torn = new SeamDraft(study.mesh, draft);
-    const ends = tears.flatMap((tear) => tear.ends);
-    limits.grow(torn, ends);
-    tried.push(...ends);
-    const kept = keepWorthy(study, draft, torn, tears, limits.worth);
-    if (!kept) continue;
-    draft = kept;
-    promises = promiseTears(study, draft, limits);
+    limits.grow(
+      torn,
+      tears.flatMap(({ ends }) => ends),
+    );
+    draft = keepWorthy(study, draft, torn, tears, limits.worth, isUnreachable);
   }
   // Later tears, or the other half of a forked one, may have made one needless.
   pruneSeams(study, draft, limits.worth, true);
@@ -94,7 +79,7 @@ function tearOpen(study: Study, draft: SeamDraft, limits: TearLimits): SeamDraft
  * strain's energy and s the way behind; about half of the strain is across the way. Of 300 ways on six bodies the
  * prediction for the charts with and without gave 4.1 times that sum, for nine in ten of them 1.5 to 8 times.
  */
-function promiseTears(study: Study, draft: SeamDraft, { isUnreachable, worth }: TearLimits): TearPromises {
+function promiseTears(study: Study, draft: SeamDraft, { isUnreachable, worth }: TearLimits): Float64Array {
   const { mesh, ground, frames, exposure, edgeLengths, area, isAvoided } = study;
   const frame = frames.at(draft.isSeam);
   const energies = new Float64Array(mesh.edgeCount);
@@ -120,51 +105,45 @@ function promiseTears(study: Study, draft: SeamDraft, { isUnreachable, worth }: 
       ? -Infinity
       : promises[from]! + released / area - (worth * seen) / Math.sqrt(area);
   }
-  return { promises, ways };
+  return promises;
 }
 
-/** The most promising tear of each chart that has not been tried. */
-function chooseTears(
-  { mesh, mirror, frames }: Study,
-  draft: SeamDraft,
-  { promises, ways }: TearPromises,
-  tried: readonly VertexId[],
-  only: FaceId | undefined,
-): Tear[] {
-  const { faceCharts } = frames.at(draft.isSeam).cut;
-  const isNear = (a: VertexId, b: VertexId) =>
-    length(subtract(vertexPosition(mesh, a), vertexPosition(mesh, b))) <= APART * ways[b]!;
+/** The most promising tear of each chart. */
+function chooseTears(study: Study, draft: SeamDraft, limits: TearLimits): Tear[] {
+  const { mesh, mirror } = study;
+  const { faceCharts } = study.frames.at(draft.isSeam).cut;
+  const promises = promiseTears(study, draft, limits);
   const isTaken = new Set<number>();
   const tears: Tear[] = [];
   const hopeful = [...promises.keys()].filter((v) => promises[v]! > 0);
   for (const v of hopeful.sort((a, b) => promises[b]! - promises[a]! || a - b)) {
     const ends = [...new Set([v, mirror?.vertexPartners[v] ?? -1])].filter((end) => end >= 0);
     const charts = new Set(ends.map((end) => faceCharts[vertexFace(mesh, end)]!));
-    if (only !== undefined && !charts.has(faceCharts[only]!)) continue;
-    if ([...charts].some((chart) => isTaken.has(chart)) || tried.some((end) => isNear(end, v))) continue;
+    if (limits.only !== undefined && !charts.has(faceCharts[limits.only]!)) continue;
+    if ([...charts].some((chart) => isTaken.has(chart))) continue;
     for (const chart of charts) isTaken.add(chart);
     tears.push({ ends, charts });
   }
   return tears;
 }
 
-/** The draft with the tears that save enough; undefined when there is none. */
+/** The draft with the tears that save enough; the ways of the others are barred. */
 function keepWorthy(
   { mesh, predictor, frames, exposure, edgeLengths, area }: Study,
   draft: SeamDraft,
   torn: SeamDraft,
   tears: readonly Tear[],
   worth: number,
-): SeamDraft | undefined {
+  isUnreachable: Uint8Array,
+): SeamDraft {
   const { cut } = frames.at(draft.isSeam);
   const before = predictor.predict(cut).charts;
   const after = predictor.predict(frames.at(torn.isSeam).cut).charts;
-  if (after.length !== before.length) return undefined;
   const added = before.map((): number[] => []);
   for (let e = 0; e < mesh.edgeCount; e++)
     if (torn.isSeam[e] && !draft.isSeam[e]) added[cut.faceCharts[edgeFaces(mesh, e)[0]]!]!.push(e);
-  let kept: SeamDraft | undefined;
-  for (const { charts } of tears) {
+  const kept = new SeamDraft(mesh, draft);
+  for (const { ends, charts } of tears) {
     let saved = 0;
     let seen = 0;
     const edges = [...charts].flatMap((chart) => {
@@ -172,9 +151,8 @@ function keepWorthy(
       return added[chart]!;
     });
     for (const e of edges) seen += exposure[e]! * edgeLengths[e]!;
-    if (!(saved / area > Math.max(LEAST_SAVING, (worth * seen) / Math.sqrt(area)))) continue;
-    kept ??= new SeamDraft(mesh, draft);
-    kept.add(edges, 'relief');
+    if (saved / area > Math.max(LEAST_SAVING, (worth * seen) / Math.sqrt(area))) kept.add(edges, 'relief');
+    else for (const v of [...ends, ...edges.flatMap((e) => edgeVertices(mesh, e))]) isUnreachable[v] = 1;
   }
   return kept;
 }

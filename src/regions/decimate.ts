@@ -167,25 +167,22 @@ class Decimation {
     return Math.sqrt(x * x + y * y + z * z) * Math.max(this.#metric[a]!, this.#metric[b]!);
   }
 
+  /** Vertices with more neighbours than triangles. */
   #findBorder(): Uint8Array {
     const triangles = this.#triangles;
-    const count = this.#parents.length;
-    const { offsets, list } = listTriangles(count, triangles);
-    const isBorder = new Uint8Array(count);
-    const balance = new Int32Array(count);
-    for (let v = 0; v < count; v++) {
-      // Each neighbour of an interior vertex is in exactly two of its triangles.
-      for (let i = offsets[v]!; i < offsets[v + 1]!; i++)
-        for (let k = 0; k < 3; k++) balance[triangles[3 * list[i]! + k]!]!++;
-      for (let i = offsets[v]!; i < offsets[v + 1]!; i++)
+    const { offsets, list } = listTriangles(this.#parents.length, triangles);
+    return Uint8Array.from(this.#parents, (v) => {
+      const mark = ++this.#mark;
+      let excess = 0;
+      for (let i = offsets[v]!; i < offsets[v + 1]!; i++, excess--)
         for (let k = 0; k < 3; k++) {
           const w = triangles[3 * list[i]! + k]!;
-          if (w !== v && balance[w] !== 2 && balance[w] !== 0) isBorder[v] = 1;
+          if (w === v || this.#marks[w] === mark) continue;
+          this.#marks[w] = mark;
+          excess++;
         }
-      for (let i = offsets[v]!; i < offsets[v + 1]!; i++)
-        for (let k = 0; k < 3; k++) balance[triangles[3 * list[i]! + k]!] = 0;
-    }
-    return isBorder;
+      return Number(excess > 0);
+    });
   }
 
   #merge(a: number, b: number, offsets: Int32Array, list: Int32Array): boolean {
