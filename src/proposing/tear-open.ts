@@ -115,7 +115,7 @@ function chooseTears(study: Study, draft: SeamDraft, limits: TearLimits): Tear[]
   const promises = promiseTears(study, draft, limits);
   const isTaken = new Set<number>();
   const tears: Tear[] = [];
-  const hopeful = [...promises.keys()].filter((v) => promises[v]! > 0);
+  const hopeful = [...promises.keys()].filter((v) => promises[v]! > LEAST_SAVING);
   for (const v of hopeful.sort((a, b) => promises[b]! - promises[a]! || a - b)) {
     const ends = [...new Set([v, mirror?.vertexPartners[v] ?? -1])].filter((end) => end >= 0);
     const charts = new Set(ends.map((end) => faceCharts[vertexFace(mesh, end)]!));
