@@ -33,6 +33,20 @@ const cutAlong = (mesh: Mesh, isPicked: (e: number) => boolean): CutMesh =>
     Uint8Array.from({ length: mesh.edgeCount }, (_, e) => (isPicked(e) ? 1 : 0)),
   );
 
+describe('a mesh without seams', () => {
+  it('has its shells for charts, in their order', () => {
+    fc.assert(
+      fc.property(meshes.any, (value) => {
+        const mesh = buildMesh(value.mesh);
+        const cut = cutAlong(mesh, () => false);
+        expect(cut.chartCount).toBe(mesh.shellCount);
+        expect(cut.faceCharts).toEqual(mesh.faceShells);
+      }),
+      { numRuns: RUNS },
+    );
+  });
+});
+
 describe('the cube (check values, item 4)', () => {
   const mesh = buildMesh(cube());
 
