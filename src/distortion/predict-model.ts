@@ -14,7 +14,7 @@ export interface EnergyEstimate {
  * tested. Terms of the whole chart’s energy instead were measured to err by an eighth to a quarter more on characters.
  */
 const LEVELS = [1, 10, 100] as const;
-const LEVEL_TERMS = [-0.028, 1.004, -1.371] as const;
+const LEVEL_TERMS = [0.002, 0.891, -1.19] as const;
 
 /**
  * Quantiles 0.01 and 0.99 of measured over predicted, by predicted energy less 4; interpolated in its
@@ -22,8 +22,8 @@ const LEVEL_TERMS = [-0.028, 1.004, -1.371] as const;
  * more than those fitted, and smooth knobbed shapes far less.
  */
 const RANGE_LEVELS = [1e-3, 1e-2, 1e-1, 1, 10] as const;
-const RANGE_LOW = [0.88, 0.88, 0.76, 0.66, 0.66] as const;
-const RANGE_HIGH = [2.7, 2.7, 1.9, 1.9, 1.9] as const;
+const RANGE_LOW = [0.88, 0.88, 0.79, 0.68, 0.68] as const;
+const RANGE_HIGH = [3.4, 3.4, 2.1, 1.9, 1.9] as const;
 
 /** Maps the strain energy of the linear theory to the least symmetric Dirichlet energy. */
 export function estimateEnergy({ energy, faceEnergies, faceWeights }: ChartStrain): EnergyEstimate {
