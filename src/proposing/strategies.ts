@@ -30,7 +30,7 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 2,
     smallestRelief: 0.002,
     unfolds: true,
-    worth: 0.1,
+    worth: 0.15,
   },
   {
     name: 'head and body',
@@ -39,7 +39,7 @@ export const STRATEGIES: readonly Strategy[] = [
     reliefProminence: 2,
     smallestRelief: 0.002,
     unfolds: true,
-    worth: 0.1,
+    worth: 0.15,
   },
   {
     name: 'body suit',
