@@ -74,10 +74,17 @@ export interface VertexAdjacency {
   readonly others: Int32Array;
 }
 
-/** Builds the flat adjacency for searches over the whole mesh. */
+const adjacencies = new WeakMap<Mesh, VertexAdjacency>();
+
+/** The flat adjacency for searches over the whole mesh, built once. */
 export function buildVertexAdjacency(mesh: Mesh): VertexAdjacency {
-  const ends = new Int32Array(2 * mesh.edgeCount);
-  for (let e = 0; e < mesh.edgeCount; e++) ends.set(edgeVertices(mesh, e), 2 * e);
-  const { starts, members } = listMembers(ends, mesh.vertexCount);
-  return { offsets: starts, edges: members.map((i) => i >> 1), others: members.map((i) => ends[i ^ 1]!) };
+  let adjacency = adjacencies.get(mesh);
+  if (!adjacency) {
+    const ends = new Int32Array(2 * mesh.edgeCount);
+    for (let e = 0; e < mesh.edgeCount; e++) ends.set(edgeVertices(mesh, e), 2 * e);
+    const { starts: offsets, members } = listMembers(ends, mesh.vertexCount);
+    adjacency = { offsets, edges: members.map((i) => i >> 1), others: members.map((i) => ends[i ^ 1]!) };
+    adjacencies.set(mesh, adjacency);
+  }
+  return adjacency;
 }

@@ -1,8 +1,10 @@
 import { growDistances } from '../graph/index.js';
-import type { FaceId, VertexId } from '../mesh/index.js';
+import type { EdgeId, FaceId, VertexId } from '../mesh/index.js';
 import { edgeFaces, edgeVertices, vertexFace } from '../mesh/index.js';
+import type { ChartFrame } from '../seams/index.js';
 import { SeamDraft } from '../seams/index.js';
 import { pruneSeams } from './prune-seams.js';
+import type { Strategy } from './strategies.js';
 import type { Study } from './study-mesh.js';
 
 /** What a tear lets go of, over the sum of energy times the way already torn along it. */
@@ -19,6 +21,8 @@ export interface TearLimits {
   readonly worth: number;
   /** 1 per vertex that no tear may pass. */
   readonly isUnreachable: Uint8Array;
+  /** How borders are joined across the mirror plane. */
+  readonly trunk: Strategy['trunk'];
   /** Draws seams to some vertices. */
   readonly grow: (draft: SeamDraft, ends: readonly VertexId[]) => void;
   /** A face of the only chart to be torn, with its mirror image; all of them when left out. */
@@ -54,21 +58,54 @@ export function tearToLimit(
  * whole chart, and is predicted for it.
  */
 function tearOpen(study: Study, draft: SeamDraft, limits: TearLimits): SeamDraft {
+  const { mesh, mirror, frames, memory, ground } = study;
+  const frame = frames.at(draft.isSeam);
+  const { faceCharts, chartCount } = frame.cut;
+  const nameTears = (chart: number) => `${frame.nameChart(chart)}:${limits.worth}:${limits.trunk}`;
+  const listInner = (chart: number, isSeam: Uint8Array) => {
+    const inner = new Set<EdgeId>();
+    for (const f of frame.chartFaces(chart))
+      for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++) {
+        const e = mesh.halfEdgeEdges[h]!;
+        const twin = mesh.twin[h]!;
+        if (isSeam[e] && twin >= 0 && faceCharts[mesh.cornerFaces[twin]!] === chart) inner.add(e);
+      }
+    return inner;
+  };
+  let torn = new SeamDraft(mesh, draft);
+  const open = new Set<number>();
+  for (let chart = 0; chart < chartCount; chart++) {
+    const image = faceCharts[mirror?.facePartners[frame.firstFaces[chart]!] ?? -1] ?? chart;
+    const pair = [chart, image];
+    if (limits.only !== undefined && !pair.includes(faceCharts[limits.only]!)) continue;
+    const known = pair.map((each) => memory.recall(nameTears(each), frame, each, ground.edgeCosts, true));
+    if (known.includes(undefined)) for (const each of pair) open.add(each);
+    else {
+      const edges = known[0]!.flatMap((path) => path.edges);
+      torn.remove([...listInner(chart, torn.isSeam)].filter((e) => !edges.includes(e)));
+      torn.add(edges, 'relief');
+    }
+  }
+  if (open.size === 0) return torn;
   // Ways that were tried in vain are not gone again.
   const isUnreachable = limits.isUnreachable.slice();
   for (let round = 0; round < ROUNDS; round++) {
-    const tears = chooseTears(study, draft, { ...limits, isUnreachable });
+    const tears = chooseTears(study, torn, { ...limits, isUnreachable }, open);
     if (tears.length === 0) break;
-    const torn = new SeamDraft(study.mesh, draft);
+    const next = new SeamDraft(mesh, torn);
     limits.grow(
-      torn,
+      next,
       tears.flatMap(({ ends }) => ends),
     );
-    draft = keepWorthy(study, draft, torn, tears, limits.worth, isUnreachable);
+    torn = keepWorthy(study, torn, next, tears, limits.worth, isUnreachable);
   }
   // Later tears, or the other half of a forked one, may have made one needless.
-  pruneSeams(study, draft, limits.worth, true);
-  return draft;
+  pruneSeams(study, torn, limits.worth, true);
+  for (const chart of open) {
+    const edges = [...listInner(chart, torn.isSeam)];
+    memory.keep(nameTears(chart), [{ edges, vertices: [], cost: 0 }], ground.edgeCosts);
+  }
+  return torn;
 }
 
 /**
@@ -79,20 +116,30 @@ function tearOpen(study: Study, draft: SeamDraft, limits: TearLimits): SeamDraft
  * strain's energy and s the way behind; about half of the strain is across the way. Of 300 ways on six bodies the
  * prediction for the charts with and without gave 4.1 times that sum, for nine in ten of them 1.5 to 8 times.
  */
-function promiseTears(study: Study, draft: SeamDraft, { isUnreachable, worth }: TearLimits): Float64Array {
-  const { mesh, ground, frames, exposure, edgeLengths, area, isAvoided } = study;
-  const frame = frames.at(draft.isSeam);
+function promiseTears(
+  study: Study,
+  frame: ChartFrame,
+  { isUnreachable, worth }: TearLimits,
+  open: ReadonlySet<number>,
+): Map<VertexId, number> {
+  const { mesh, ground, exposure, edgeLengths, area, isAvoided } = study;
+  const { charts } = study.predictor.predict(frame.cut);
   const energies = new Float64Array(mesh.edgeCount);
-  for (const { faces, faceEnergies } of study.predictor.predict(frame.cut).charts)
-    faceEnergies.forEach((energy, i) => {
-      for (let h = mesh.faceOffsets[faces[i]!]!; h < mesh.faceOffsets[faces[i]! + 1]!; h++)
-        energies[mesh.halfEdgeEdges[h]!]! += (energy - 4) / 2;
+  const costs = new Float64Array(mesh.edgeCount).fill(Infinity);
+  const promises = new Map<VertexId, number>();
+  for (const chart of open)
+    charts[chart]!.faceEnergies.forEach((energy, i) => {
+      const f = charts[chart]!.faces[i]!;
+      for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++) {
+        const e = mesh.halfEdgeEdges[h]!;
+        const v = mesh.cornerVertices[h]!;
+        energies[e]! += (energy - 4) / 2;
+        if (!isAvoided[e]) costs[e] = ground.edgeCosts[e]!;
+        if (frame.isFixed[v]) promises.set(v, 0);
+      }
     });
-  const sources = [...frame.isFixed.keys()].filter((v) => frame.isFixed[v]);
-  const costs = ground.edgeCosts.map((cost, e) => (isAvoided[e] ? Infinity : cost));
-  const { parentEdges, parentVertices, order } = growDistances(mesh, sources, costs);
+  const { parentEdges, parentVertices, order } = growDistances(mesh, [...promises.keys()], costs);
   const ways = new Float64Array(mesh.vertexCount);
-  const promises = new Float64Array(mesh.vertexCount);
   for (const v of order) {
     const e = parentEdges[v]!;
     if (e < 0) continue;
@@ -101,26 +148,25 @@ function promiseTears(study: Study, draft: SeamDraft, { isUnreachable, worth }: 
     ways[v] = ways[from]! + step;
     const released = RELEASE * energies[e]! * step * (ways[from]! + step / 2);
     const seen = exposure[e]! * step;
-    promises[v] = isUnreachable[v]
-      ? -Infinity
-      : promises[from]! + released / area - (worth * seen) / Math.sqrt(area);
+    const promise = promises.get(from)! + released / area - (worth * seen) / Math.sqrt(area);
+    promises.set(v, isUnreachable[v] ? -Infinity : promise);
   }
   return promises;
 }
 
-/** The most promising tear of each chart. */
-function chooseTears(study: Study, draft: SeamDraft, limits: TearLimits): Tear[] {
+/** The most promising tear of each chart that is open. */
+function chooseTears(study: Study, draft: SeamDraft, limits: TearLimits, open: ReadonlySet<number>): Tear[] {
   const { mesh, mirror } = study;
-  const { faceCharts } = study.frames.at(draft.isSeam).cut;
-  const promises = promiseTears(study, draft, limits);
+  const frame = study.frames.at(draft.isSeam);
   const isTaken = new Set<number>();
   const tears: Tear[] = [];
-  const hopeful = [...promises.keys()].filter((v) => promises[v]! > LEAST_SAVING);
-  for (const v of hopeful.sort((a, b) => promises[b]! - promises[a]! || a - b)) {
+  const hopeful = [...promiseTears(study, frame, limits, open)].filter(
+    ([, promise]) => promise > LEAST_SAVING,
+  );
+  for (const [v] of hopeful.sort((a, b) => b[1] - a[1] || a[0] - b[0])) {
     const ends = [...new Set([v, mirror?.vertexPartners[v] ?? -1])].filter((end) => end >= 0);
-    const charts = new Set(ends.map((end) => faceCharts[vertexFace(mesh, end)]!));
-    if (limits.only !== undefined && !charts.has(faceCharts[limits.only]!)) continue;
-    if ([...charts].some((chart) => isTaken.has(chart))) continue;
+    const charts = new Set(ends.map((end) => frame.cut.faceCharts[vertexFace(mesh, end)]!));
+    if ([...charts].some((chart) => isTaken.has(chart) || !open.has(chart))) continue;
     for (const chart of charts) isTaken.add(chart);
     tears.push({ ends, charts });
   }
