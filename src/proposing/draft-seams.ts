@@ -62,7 +62,7 @@ export function draftSeams(
     throwIfAborted(signal);
     growSeams(study, at, strategy, ends, () => 'relief');
   };
-  const torn = tearToLimit(study, draft, { ...strategy, isUnreachable, grow }, stretchLimit);
+  const torn = tearToLimit(study, draft, { worth: strategy.worth, isUnreachable, grow }, stretchLimit);
   cutAlike(study, torn, strategy);
   return torn;
 }

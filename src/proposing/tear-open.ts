@@ -1,10 +1,9 @@
 import { growDistances } from '../graph/index.js';
-import type { EdgeId, FaceId, VertexId } from '../mesh/index.js';
+import type { FaceId, VertexId } from '../mesh/index.js';
 import { edgeFaces, edgeVertices, vertexFace } from '../mesh/index.js';
 import type { ChartFrame } from '../seams/index.js';
 import { SeamDraft } from '../seams/index.js';
 import { pruneSeams } from './prune-seams.js';
-import type { Strategy } from './strategies.js';
 import type { Study } from './study-mesh.js';
 
 /** What a tear lets go of, over the sum of energy times the way already torn along it. */
@@ -21,11 +20,9 @@ export interface TearLimits {
   readonly worth: number;
   /** 1 per vertex that no tear may pass. */
   readonly isUnreachable: Uint8Array;
-  /** How borders are joined across the mirror plane. */
-  readonly trunk: Strategy['trunk'];
   /** Draws seams to some vertices. */
   readonly grow: (draft: SeamDraft, ends: readonly VertexId[]) => void;
-  /** A face of the only chart to be torn, with its mirror image; all of them when left out. */
+  /** First face of the only chart to be torn, with its mirror image; all of them when left out. */
   readonly only?: FaceId;
 }
 
@@ -38,13 +35,13 @@ interface Tear {
 /** Tears charts open where that is worth it, and further those that it brings below the stretch limit. */
 export function tearToLimit(
   study: Study,
-  draft: SeamDraft,
+  given: SeamDraft,
   limits: TearLimits,
   stretchLimit: number,
 ): SeamDraft {
   const listOver = ({ isSeam }: SeamDraft) =>
     study.predictor.predict(study.frames.at(isSeam).cut).charts.filter(({ energy }) => energy > stretchLimit);
-  draft = tearOpen(study, draft, limits);
+  let draft = tearOpen(study, given, limits);
   for (const { faces } of listOver(draft)) {
     const torn = tearOpen(study, draft, { ...limits, worth: FORCED_SHARE * limits.worth, only: faces[0]! });
     if (listOver(torn).length < listOver(draft).length) draft = torn;
@@ -57,55 +54,23 @@ export function tearToLimit(
  * there that can be opened: in the flanks of a head, say, whose peak is the face. What a tear saves depends on the
  * whole chart, and is predicted for it.
  */
-function tearOpen(study: Study, draft: SeamDraft, limits: TearLimits): SeamDraft {
-  const { mesh, mirror, frames, memory, ground } = study;
-  const frame = frames.at(draft.isSeam);
-  const { faceCharts, chartCount } = frame.cut;
-  const nameTears = (chart: number) => `${frame.nameChart(chart)}:${limits.worth}:${limits.trunk}`;
-  const listInner = (chart: number, isSeam: Uint8Array) => {
-    const inner = new Set<EdgeId>();
-    for (const f of frame.chartFaces(chart))
-      for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++) {
-        const e = mesh.halfEdgeEdges[h]!;
-        const twin = mesh.twin[h]!;
-        if (isSeam[e] && twin >= 0 && faceCharts[mesh.cornerFaces[twin]!] === chart) inner.add(e);
-      }
-    return inner;
-  };
-  let torn = new SeamDraft(mesh, draft);
-  const open = new Set<number>();
-  for (let chart = 0; chart < chartCount; chart++) {
-    const image = faceCharts[mirror?.facePartners[frame.firstFaces[chart]!] ?? -1] ?? chart;
-    const pair = [chart, image];
-    if (limits.only !== undefined && !pair.includes(faceCharts[limits.only]!)) continue;
-    const known = pair.map((each) => memory.recall(nameTears(each), frame, each, ground.edgeCosts, true));
-    if (known.includes(undefined)) for (const each of pair) open.add(each);
-    else {
-      const edges = known[0]!.flatMap((path) => path.edges);
-      torn.remove([...listInner(chart, torn.isSeam)].filter((e) => !edges.includes(e)));
-      torn.add(edges, 'relief');
-    }
-  }
-  if (open.size === 0) return torn;
+function tearOpen(study: Study, given: SeamDraft, limits: TearLimits): SeamDraft {
+  let draft = given;
   // Ways that were tried in vain are not gone again.
   const isUnreachable = limits.isUnreachable.slice();
   for (let round = 0; round < ROUNDS; round++) {
-    const tears = chooseTears(study, torn, { ...limits, isUnreachable }, open);
+    const tears = chooseTears(study, draft, { ...limits, isUnreachable });
     if (tears.length === 0) break;
-    const next = new SeamDraft(mesh, torn);
+    const torn = new SeamDraft(study.mesh, draft);
     limits.grow(
-      next,
+      torn,
       tears.flatMap(({ ends }) => ends),
     );
-    torn = keepWorthy(study, torn, next, tears, limits.worth, isUnreachable);
+    draft = keepWorthy(study, draft, torn, tears, limits.worth, isUnreachable);
   }
   // Later tears, or the other half of a forked one, may have made one needless.
-  pruneSeams(study, torn, limits.worth, true);
-  for (const chart of open) {
-    const edges = [...listInner(chart, torn.isSeam)];
-    memory.keep(nameTears(chart), [{ edges, vertices: [], cost: 0 }], ground.edgeCosts);
-  }
-  return torn;
+  if (draft !== given) pruneSeams(study, draft, limits.worth, true);
+  return draft;
 }
 
 /**
@@ -119,26 +84,26 @@ function tearOpen(study: Study, draft: SeamDraft, limits: TearLimits): SeamDraft
 function promiseTears(
   study: Study,
   frame: ChartFrame,
-  { isUnreachable, worth }: TearLimits,
-  open: ReadonlySet<number>,
-): Map<VertexId, number> {
+  { isUnreachable, worth, only }: TearLimits,
+): Float64Array {
   const { mesh, ground, exposure, edgeLengths, area, isAvoided } = study;
-  const { charts } = study.predictor.predict(frame.cut);
   const energies = new Float64Array(mesh.edgeCount);
   const costs = new Float64Array(mesh.edgeCount).fill(Infinity);
-  const promises = new Map<VertexId, number>();
-  for (const chart of open)
-    charts[chart]!.faceEnergies.forEach((energy, i) => {
-      const f = charts[chart]!.faces[i]!;
-      for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++) {
+  const sources = new Set<VertexId>();
+  for (const { faces, faceEnergies, energy, surfaceArea } of study.predictor.predict(frame.cut).charts) {
+    if ((only ?? faces[0]) !== faces[0] || (energy - 4) * surfaceArea <= LEAST_SAVING * area) continue;
+    faceEnergies.forEach((energy, i) => {
+      for (let h = mesh.faceOffsets[faces[i]!]!; h < mesh.faceOffsets[faces[i]! + 1]!; h++) {
         const e = mesh.halfEdgeEdges[h]!;
         const v = mesh.cornerVertices[h]!;
         energies[e]! += (energy - 4) / 2;
         if (!isAvoided[e]) costs[e] = ground.edgeCosts[e]!;
-        if (frame.isFixed[v]) promises.set(v, 0);
+        if (frame.isFixed[v]) sources.add(v);
       }
     });
-  const { parentEdges, parentVertices, order } = growDistances(mesh, [...promises.keys()], costs);
+  }
+  const { parentEdges, parentVertices, order } = growDistances(mesh, [...sources], costs);
+  const promises = new Float64Array(mesh.vertexCount);
   const ways = new Float64Array(mesh.vertexCount);
   for (const v of order) {
     const e = parentEdges[v]!;
@@ -148,25 +113,25 @@ function promiseTears(
     ways[v] = ways[from]! + step;
     const released = RELEASE * energies[e]! * step * (ways[from]! + step / 2);
     const seen = exposure[e]! * step;
-    const promise = promises.get(from)! + released / area - (worth * seen) / Math.sqrt(area);
-    promises.set(v, isUnreachable[v] ? -Infinity : promise);
+    promises[v] = isUnreachable[v]
+      ? -Infinity
+      : promises[from]! + released / area - (worth * seen) / Math.sqrt(area);
   }
   return promises;
 }
 
-/** The most promising tear of each chart that is open. */
-function chooseTears(study: Study, draft: SeamDraft, limits: TearLimits, open: ReadonlySet<number>): Tear[] {
+/** The most promising tear of each chart. */
+function chooseTears(study: Study, draft: SeamDraft, limits: TearLimits): Tear[] {
   const { mesh, mirror } = study;
   const frame = study.frames.at(draft.isSeam);
   const isTaken = new Set<number>();
   const tears: Tear[] = [];
-  const hopeful = [...promiseTears(study, frame, limits, open)].filter(
-    ([, promise]) => promise > LEAST_SAVING,
-  );
-  for (const [v] of hopeful.sort((a, b) => b[1] - a[1] || a[0] - b[0])) {
+  const promises = promiseTears(study, frame, limits);
+  const hopeful = [...promises.keys()].filter((v) => promises[v]! > LEAST_SAVING);
+  for (const v of hopeful.sort((a, b) => promises[b]! - promises[a]! || a - b)) {
     const ends = [...new Set([v, mirror?.vertexPartners[v] ?? -1])].filter((end) => end >= 0);
     const charts = new Set(ends.map((end) => frame.cut.faceCharts[vertexFace(mesh, end)]!));
-    if ([...charts].some((chart) => isTaken.has(chart) || !open.has(chart))) continue;
+    if ([...charts].some((chart) => isTaken.has(chart))) continue;
     for (const chart of charts) isTaken.add(chart);
     tears.push({ ends, charts });
   }
@@ -188,8 +153,8 @@ function keepWorthy(
   const added = before.map((): number[] => []);
   for (let e = 0; e < mesh.edgeCount; e++)
     if (torn.isSeam[e] && !draft.isSeam[e]) added[cut.faceCharts[edgeFaces(mesh, e)[0]]!]!.push(e);
-  const kept = new SeamDraft(mesh, draft);
-  for (const { ends, charts } of tears) {
+  let kept = draft;
+  for (const { charts } of tears) {
     let saved = 0;
     let seen = 0;
     const edges = [...charts].flatMap((chart) => {
@@ -197,8 +162,10 @@ function keepWorthy(
       return added[chart]!;
     });
     for (const e of edges) seen += exposure[e]! * edgeLengths[e]!;
-    if (saved / area > Math.max(LEAST_SAVING, (worth * seen) / Math.sqrt(area))) kept.add(edges, 'relief');
-    else for (const v of [...ends, ...edges.flatMap((e) => edgeVertices(mesh, e))]) isUnreachable[v] = 1;
+    if (saved / area > Math.max(LEAST_SAVING, (worth * seen) / Math.sqrt(area))) {
+      if (kept === draft) kept = new SeamDraft(mesh, draft);
+      kept.add(edges, 'relief');
+    } else for (const e of edges) for (const v of edgeVertices(mesh, e)) isUnreachable[v] = 1;
   }
   return kept;
 }

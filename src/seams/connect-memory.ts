@@ -18,13 +18,11 @@ const KEPT_NAME_LENGTH = 2 ** 24;
 export class ConnectMemory {
   readonly #known = new BoundedMap<string, Connected>(KEPT_NAME_LENGTH);
 
-  /** @param isStrict - whether every edge of the chart must cost what it did */
   recall(
     name: string,
     frame: ChartFrame,
     chart: number,
     costs: Float64Array,
-    isStrict = false,
   ): readonly EdgePath[] | undefined {
     const known = this.#known.get(name);
     if (!known) return undefined;
@@ -35,7 +33,7 @@ export class ConnectMemory {
       for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++) {
         const e = mesh.halfEdgeEdges[h]!;
         if (costs[e] === known.costs[e]) continue;
-        if (isStrict || costs[e]! < known.costs[e]!) return undefined;
+        if (costs[e]! < known.costs[e]!) return undefined;
         taken ??= new Set(known.paths.flatMap((path) => path.edges));
         if (taken.has(e)) return undefined;
       }
