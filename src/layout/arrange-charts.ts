@@ -163,7 +163,7 @@ function checkUvs({ uvs, corners }: FlatChartLike, chart: number): void {
   if (!isFine)
     throw new InvalidMeshError(
       'UV_INVALID',
-      `arrangeCharts: bad UVs of chart ${chart}, got ${uvs.length} numbers or some not finite, expected ${2 * corners.length} finite numbers`,
+      `arrangeCharts: bad UVs of chart ${chart}, got ${uvs.length} numbers, expected ${2 * corners.length} finite ones`,
       { chart },
     );
 }

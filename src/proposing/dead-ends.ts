@@ -40,11 +40,7 @@ export function findDeadEnds(study: Study, draft: SeamDraft): DeadEnd[] {
  * Whether an arc ends in the middle of a chart and was drawn only to let go of stretch. One that stands alone opens a
  * shell, and one that is long opens a limb, which always pays.
  */
-export function couldGo(
-  { edgeLengths }: Study,
-  { role, edges, vertices }: SeamArc,
-  isLoose: Uint8Array,
-): boolean {
+function couldGo({ edgeLengths }: Study, { role, edges, vertices }: SeamArc, isLoose: Uint8Array): boolean {
   const [first, last] = [vertices[0]!, vertices[vertices.length - 1]!];
   return (
     (role === 'relief' || role === 'opening') &&
@@ -54,7 +50,7 @@ export function couldGo(
 }
 
 /** 1 per vertex at which just one seam ends, and no border passes. */
-export function markLooseEnds({ mesh }: Study, isSeam: Uint8Array): Uint8Array {
+function markLooseEnds({ mesh }: Study, isSeam: Uint8Array): Uint8Array {
   const isLoose = new Uint8Array(mesh.vertexCount);
   const isMet = new Uint8Array(mesh.vertexCount);
   for (let e = 0; e < mesh.edgeCount; e++) {

@@ -1,9 +1,9 @@
 import type { PredictedChart } from '../distortion/index.js';
-import type { ChartTopology } from '../mesh/index.js';
+import type { ChartTopology, EdgeId } from '../mesh/index.js';
 import { edgeFaces, groupFacesByChart } from '../mesh/index.js';
 import type { SeamArc, SeamDraft } from '../seams/index.js';
 import { findSeamArcs } from '../seams/index.js';
-import { couldGo, markLooseEnds } from './dead-ends.js';
+import { findDeadEnds } from './dead-ends.js';
 import { explainSeam } from './explain-seam.js';
 import type { ChartForecast, ChartPrediction, ProposedChart, Seam, SetCriteria, Side } from './proposal.js';
 import { estimateSaving } from './prune-seams.js';
@@ -43,17 +43,13 @@ export function describeSet(study: Study, draft: SeamDraft, worth: number): Desc
     };
   });
   const arcs = findSeamArcs(mesh, draft);
-  const isLoose = markLooseEnds(study, draft.isSeam);
-  const seams = arcs.map((arc) => {
-    const needed = (worth * measureArc(study, arc).exposed) / Math.sqrt(study.area);
-    return describeSeam(
-      study,
-      arc,
-      couldGo(study, arc, isLoose)
-        ? estimateSaving(study, draft.isSeam, arc.edges, arc.edges, needed)
-        : undefined,
-    );
-  });
+  const savings = new Map<EdgeId, number>();
+  for (const end of findDeadEnds(study, draft)) {
+    const both = [...end.edges, ...end.twin];
+    const saving = estimateSaving(study, draft.isSeam, both, end.edges, worth * end.exposed);
+    for (const e of both) savings.set(e, (saving * end.edges.length) / both.length);
+  }
+  const seams = arcs.map((arc) => describeSeam(study, arc, savings.get(arc.edges[0]!)));
   const { energy, energyLow, energyHigh } = prediction;
   return {
     seams,

@@ -1,6 +1,7 @@
 import { growDistances } from '../graph/index.js';
+import { length, subtract } from '../math/index.js';
 import type { FaceId, VertexId } from '../mesh/index.js';
-import { edgeFaces, edgeVertices, vertexFace } from '../mesh/index.js';
+import { edgeFaces, vertexFace, vertexPosition } from '../mesh/index.js';
 import type { ChartFrame } from '../seams/index.js';
 import { SeamDraft } from '../seams/index.js';
 import { pruneSeams } from './prune-seams.js';
@@ -12,7 +13,9 @@ const RELEASE = 4;
 const LEAST_SAVING = 0.002;
 /** Share of the worth that is asked of a tear in a chart that tears can bring below the stretch limit. */
 const FORCED_SHARE = 0.2;
-const ROUNDS = 8;
+/** Where one tear was not worth it none ends nearer to it, as a share of the model's diagonal. */
+const APART = 0.02;
+const ROUNDS = 5;
 
 /** What decides where charts are torn. */
 export interface TearLimits {
@@ -56,7 +59,7 @@ export function tearToLimit(
  */
 function tearOpen(study: Study, given: SeamDraft, limits: TearLimits): SeamDraft {
   let draft = given;
-  // Ways that were tried in vain are not gone again.
+  // What was tried in vain is not tried again.
   const isUnreachable = limits.isUnreachable.slice();
   for (let round = 0; round < ROUNDS; round++) {
     const tears = chooseTears(study, draft, { ...limits, isUnreachable });
@@ -138,7 +141,7 @@ function chooseTears(study: Study, draft: SeamDraft, limits: TearLimits): Tear[]
   return tears;
 }
 
-/** The draft with the tears that save enough; the ways of the others are barred. */
+/** The draft with the tears that save enough; where the others end none is sought again. */
 function keepWorthy(
   { mesh, predictor, frames, exposure, edgeLengths, area }: Study,
   draft: SeamDraft,
@@ -154,7 +157,7 @@ function keepWorthy(
   for (let e = 0; e < mesh.edgeCount; e++)
     if (torn.isSeam[e] && !draft.isSeam[e]) added[cut.faceCharts[edgeFaces(mesh, e)[0]]!]!.push(e);
   let kept = draft;
-  for (const { charts } of tears) {
+  for (const { ends, charts } of tears) {
     let saved = 0;
     let seen = 0;
     const edges = [...charts].flatMap((chart) => {
@@ -165,7 +168,13 @@ function keepWorthy(
     if (saved / area > Math.max(LEAST_SAVING, (worth * seen) / Math.sqrt(area))) {
       if (kept === draft) kept = new SeamDraft(mesh, draft);
       kept.add(edges, 'relief');
-    } else for (const e of edges) for (const v of edgeVertices(mesh, e)) isUnreachable[v] = 1;
+      continue;
+    }
+    for (const end of ends) {
+      const place = vertexPosition(mesh, end);
+      for (let v = 0; v < mesh.vertexCount; v++)
+        if (length(subtract(vertexPosition(mesh, v), place)) < APART) isUnreachable[v] = 1;
+    }
   }
   return kept;
 }
