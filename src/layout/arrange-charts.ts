@@ -70,7 +70,7 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
   if (!(totalArea > 0))
     throw new InvalidMeshError(
       'UV_INVALID',
-      'arrangeCharts: no chart covers any area, expected at least one that does',
+      'arrangeCharts: no chart covers any area, expected one that does',
     );
   const isEmpty = outlines.map((o) => Math.abs(o.area) <= EMPTY_SHARE * totalArea);
   const locked = new Set(options.locked?.charts ?? []);

@@ -21,10 +21,7 @@ export function checkInput(input: MeshInput): void {
     );
   }
   if (faceVertexCounts.length === 0 || points.length === 0) {
-    throw new InvalidMeshError(
-      'MESH_EMPTY',
-      'buildMesh: the mesh has no faces, expected at least one face and its points',
-    );
+    throw new InvalidMeshError('MESH_EMPTY', 'buildMesh: the mesh has no faces, expected at least one');
   }
   let corner = 0;
   const pointCount = points.length / 3;

@@ -41,10 +41,9 @@ export function findDeadEnds(study: Study, draft: SeamDraft): DeadEnd[] {
  * shell, and one that is long opens a limb, which always pays.
  */
 function couldGo({ edgeLengths }: Study, { role, edges, vertices }: SeamArc, isLoose: Uint8Array): boolean {
-  const [first, last] = [vertices[0]!, vertices[vertices.length - 1]!];
   return (
     (role === 'relief' || role === 'opening') &&
-    isLoose[first] !== isLoose[last] &&
+    isLoose[vertices[0]!] !== isLoose[vertices.at(-1)!] &&
     edges.reduce((sum, e) => sum + edgeLengths[e]!, 0) <= LONG
   );
 }

@@ -18,7 +18,8 @@ export interface Seam {
   readonly exposure: number;
   /**
    * Energy, as a mean over the whole surface, that leaving this seam out would add, as predicted from the
-   * surroundings; only of short seams that end in the middle of a chart, which alone could be left out.
+   * surroundings or, where these tell too little, for the whole chart; half of what leaving out both would add where
+   * its mirror image is another. Only of short seams that end in the middle of a chart, which alone could be left out.
    */
   readonly saving?: number;
   /** Why the seam is there, in words. */

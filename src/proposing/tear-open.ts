@@ -93,17 +93,17 @@ function promiseTears(
   const energies = new Float64Array(mesh.edgeCount);
   const costs = new Float64Array(mesh.edgeCount).fill(Infinity);
   const sources = new Set<VertexId>();
-  for (const { faces, faceEnergies, energy, surfaceArea } of study.predictor.predict(frame.cut).charts) {
-    if ((only ?? faces[0]) !== faces[0] || (energy - 4) * surfaceArea <= LEAST_SAVING * area) continue;
-    faceEnergies.forEach((energy, i) => {
-      for (let h = mesh.faceOffsets[faces[i]!]!; h < mesh.faceOffsets[faces[i]! + 1]!; h++) {
-        const e = mesh.halfEdgeEdges[h]!;
-        const v = mesh.cornerVertices[h]!;
-        energies[e]! += (energy - 4) / 2;
-        if (!isAvoided[e]) costs[e] = ground.edgeCosts[e]!;
-        if (frame.isFixed[v]) sources.add(v);
-      }
-    });
+  for (const { faces, faceEnergies } of study.predictor.predict(frame.cut).charts) {
+    if ((only ?? faces[0]) === faces[0])
+      faceEnergies.forEach((energy, i) => {
+        for (let h = mesh.faceOffsets[faces[i]!]!; h < mesh.faceOffsets[faces[i]! + 1]!; h++) {
+          const e = mesh.halfEdgeEdges[h]!;
+          const v = mesh.cornerVertices[h]!;
+          energies[e]! += (energy - 4) / 2;
+          if (!isAvoided[e]) costs[e] = ground.edgeCosts[e]!;
+          if (frame.isFixed[v]) sources.add(v);
+        }
+      });
   }
   const { parentEdges, parentVertices, order } = growDistances(mesh, [...sources], costs);
   const promises = new Float64Array(mesh.vertexCount);
@@ -131,7 +131,8 @@ function chooseTears(study: Study, draft: SeamDraft, limits: TearLimits): Tear[]
   const tears: Tear[] = [];
   const promises = promiseTears(study, frame, limits);
   const hopeful = [...promises.keys()].filter((v) => promises[v]! > LEAST_SAVING);
-  for (const v of hopeful.sort((a, b) => promises[b]! - promises[a]! || a - b)) {
+  // Of two that promise as much the lower stays first.
+  for (const v of hopeful.sort((a, b) => promises[b]! - promises[a]!)) {
     const ends = [...new Set([v, mirror?.vertexPartners[v] ?? -1])].filter((end) => end >= 0);
     const charts = new Set(ends.map((end) => frame.cut.faceCharts[vertexFace(mesh, end)]!));
     if ([...charts].some((chart) => isTaken.has(chart))) continue;
