@@ -21,12 +21,15 @@ const entry = Object.fromEntries(
     .filter(([, file]) => existsSync(file)),
 );
 
-/** Bundles of the predicates only the one that is used: the others' scratch space would be made for nothing. */
+/**
+ * The predicates are bundled, being an ES module only, which neither Jest nor Node.js before `require(esm)` can require:
+ * of them only the one that is used, as the others' scratch space would be made for nothing.
+ */
 const onePredicate: Plugin = {
   name: 'one-predicate',
   setup: (build) =>
-    build.onResolve({ filter: /robust-predicates|^\.\/esm\// }, async ({ path, pluginData, ...args }) => {
-      if (pluginData === 'asked') return undefined;
+    build.onResolve({ filter: /^(robust-predicates$|\.\/esm\/)/ }, async ({ path, pluginData, ...args }) => {
+      if (pluginData === 'asked' || !(args.importer + path).includes('robust-predicates')) return undefined;
       const resolved = await build.resolve(path, { ...args, pluginData: 'asked' });
       return { ...resolved, sideEffects: false };
     }),

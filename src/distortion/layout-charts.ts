@@ -16,7 +16,7 @@ export function markMappedFaces(mesh: Mesh, cornerUvs: ArrayLike<number>): Uint8
     else if (!Number.isFinite(cornerUvs[i]!)) {
       throw new InvalidMeshError(
         'UV_INVALID',
-        `measureLayout: UV of corner ${i >> 1} is not finite, got ${cornerUvs[i]}, expected a number, or NaN for none`,
+        `measureLayout: UV of corner ${i >> 1} is not finite, got ${cornerUvs[i]}, expected a number, or NaN where there is none`,
         { corner: i >> 1 },
       );
     }

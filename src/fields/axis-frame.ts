@@ -41,7 +41,7 @@ export function buildAxisFrame(options: AxisOptions = {}): AxisFrame {
   if (length(level) < 1e-6) {
     throw new InvalidOptionError(
       'OPTION_INVALID',
-      'buildAxisFrame: front runs along up, expected two directions that differ',
+      'buildAxisFrame: front runs along up, got parallel directions, expected two that differ',
       { up: options.up, front: options.front },
     );
   }

@@ -10,6 +10,7 @@ export type { Mirror, MirrorOptions } from './find-mirror.js';
 export { findMirror, MIRROR_DEFAULTS } from './find-mirror.js';
 export type { GeodesicOptions } from './geodesic-solver.js';
 export { computeGeodesicDistances, GEODESIC_DEFAULTS, GeodesicSolver } from './geodesic-solver.js';
+export { sumSides } from './mirror-sides.js';
 export { sphereDirections } from './sphere-directions.js';
 export type { FaceTriangles } from './triangulate-faces.js';
 export { triangulateFaces } from './triangulate-faces.js';

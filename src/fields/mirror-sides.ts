@@ -1,5 +1,5 @@
 import { dot, subtract, vec3At } from '../math/index.js';
-import type { Mesh, VertexId } from '../mesh/index.js';
+import type { FaceId, Mesh, VertexId } from '../mesh/index.js';
 import { edgeVertices } from '../mesh/index.js';
 import { DisjointSet } from '../structures/index.js';
 import type { MirrorPlane } from './mirror-plane.js';
@@ -37,4 +37,11 @@ export function findSides(
     vertexSides[v] = lead > 0 || (lead === 0 && own < other) ? 1 : -1;
   }
   return vertexSides;
+}
+
+/** Sum of the sides that a face's vertices are on: above 0 along the plane's normal, below against it. */
+export function sumSides({ faceOffsets, cornerVertices }: Mesh, vertexSides: Int8Array, f: FaceId): number {
+  let sum = 0;
+  for (let c = faceOffsets[f]!; c < faceOffsets[f + 1]!; c++) sum += vertexSides[cornerVertices[c]!]!;
+  return sum;
 }

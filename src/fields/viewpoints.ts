@@ -62,7 +62,7 @@ export function checkViewpoints(list: readonly Viewpoint[]): { directions: Vec3[
   if (bad >= 0 || !weights.some((w) => w > 0)) {
     throw new InvalidOptionError(
       'OPTION_INVALID',
-      `viewpoints: weights not usable, got [${weights.join(', ')}], expected finite numbers ≥ 0, one of them above 0`,
+      `viewpoints: weights not usable, got [${weights.join(', ')}], expected finite numbers ≥ 0 with at least one above 0`,
       { weights },
     );
   }

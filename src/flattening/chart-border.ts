@@ -24,7 +24,7 @@ export function requireDisk(surface: ChartSurface): Int32Array {
   if (loops[0]!.length < 3) {
     throw new NumericalError(
       'CHART_NOT_DISK',
-      `flattenChart: the border has too few sides, got ${loops[0]!.length}, expected 3 or more`,
+      `flattenChart: the border has too few sides to enclose anything, got ${loops[0]!.length}, expected 3 or more`,
       { borderLength: loops[0]!.length },
     );
   }

@@ -64,7 +64,7 @@ export function embedSafely(
   if (last) return last;
   throw new NumericalError(
     'CHART_TOO_CLOSED',
-    `flattenChart: the chart of ${surface.faces.length} faces is opened too little, no start without flips was found; cut it to the ends of its limbs`,
+    `flattenChart: the chart of ${surface.faces.length} faces is opened too little, no flat start was found without flips; cut it further, to the ends of its limbs`,
   );
 }
 

@@ -133,7 +133,7 @@ function readDescentOptions(options: FlattenOptions): DescentOptions {
   if (options.mirrorPartners && (options.pins || options.borderUvs)) {
     throw new InvalidOptionError(
       'OPTION_INVALID',
-      'flattenChart: got mirrorPartners with pins or borderUvs, expected one of them',
+      'flattenChart: got mirrorPartners together with pins or borderUvs, expected one of them',
     );
   }
   return { iterationLimit, tolerance };

@@ -1,3 +1,4 @@
+import { addTriangleNormal } from '../math/index.js';
 import type { RestSource, RestTriangles } from './rest-triangles.js';
 import type { TriangleList } from './triangle-list.js';
 
@@ -74,31 +75,9 @@ function computeFaceNormals(list: TriangleList, positions: Float64Array, faceCou
   for (let t = 0; t < list.faces.length; t++) {
     if (!list.cores[t]) continue;
     const n = 3 * list.faces[t]!;
-    addNormal(list.vertices, positions, t, normals, n);
+    addTriangleNormal(list.vertices, positions, t, normals, n);
   }
   return normals;
-}
-
-/** Adds the normal of triangle `t`, twice its area long, to the triple at `o`. */
-export function addNormal(
-  vertices: ArrayLike<number>,
-  p: Float64Array,
-  t: number,
-  out: Float64Array,
-  o: number,
-): void {
-  const a = 3 * vertices[3 * t]!;
-  const b = 3 * vertices[3 * t + 1]!;
-  const c = 3 * vertices[3 * t + 2]!;
-  const ux = p[b]! - p[a]!;
-  const uy = p[b + 1]! - p[a + 1]!;
-  const uz = p[b + 2]! - p[a + 2]!;
-  const vx = p[c]! - p[a]!;
-  const vy = p[c + 1]! - p[a + 1]!;
-  const vz = p[c + 2]! - p[a + 2]!;
-  out[o]! += uy * vz - uz * vy;
-  out[o + 1]! += uz * vx - ux * vz;
-  out[o + 2]! += ux * vy - uy * vx;
 }
 
 const scratchNormal = new Float64Array(3);
@@ -113,7 +92,7 @@ function writeShape(
   shapes: Float64Array,
 ): boolean {
   scratchNormal.fill(0);
-  addNormal(vertices, p, t, scratchNormal, 0);
+  addTriangleNormal(vertices, p, t, scratchNormal, 0);
   const [nx, ny, nz] = scratchNormal as unknown as [number, number, number];
   const a = 3 * vertices[3 * t]!;
   const b = 3 * vertices[3 * t + 1]!;

@@ -1,5 +1,6 @@
+import { addTriangleNormal } from '../math/index.js';
 import type { ChartSurface } from '../mesh/index.js';
-import { addNormal, measureRest, squaredDistance } from './measure-rest.js';
+import { measureRest, squaredDistance } from './measure-rest.js';
 import { CLEAR_RATIO, TriangleList, turnInPlane } from './triangle-list.js';
 import { measureConcavity, triangulatePolygon } from './triangulate-polygon.js';
 
@@ -105,8 +106,8 @@ function addQuad(list: TriangleList, face: number, c: Int32Array, positions: Flo
 /** 1 when the two triangles on the diagonal from `a` to `c` face away from one another, else 0. */
 function foldOf(positions: Float64Array, a: number, b: number, c: number, d: number): number {
   const normals = new Float64Array(6);
-  addNormal([a, b, c, c, d, a], positions, 0, normals, 0);
-  addNormal([a, b, c, c, d, a], positions, 1, normals, 3);
+  addTriangleNormal([a, b, c, c, d, a], positions, 0, normals, 0);
+  addTriangleNormal([a, b, c, c, d, a], positions, 1, normals, 3);
   return normals[0]! * normals[3]! + normals[1]! * normals[4]! + normals[2]! * normals[5]! < 0 ? 1 : 0;
 }
 

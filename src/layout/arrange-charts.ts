@@ -70,7 +70,7 @@ export function arrangeCharts(mesh: Mesh, flat: FlatSetLike, options: LayoutOpti
   if (!(totalArea > 0))
     throw new InvalidMeshError(
       'UV_INVALID',
-      'arrangeCharts: no chart covers any area, expected one that does',
+      'arrangeCharts: no chart covers any area, expected at least one that does',
     );
   const isEmpty = outlines.map((o) => Math.abs(o.area) <= EMPTY_SHARE * totalArea);
   const locked = new Set(options.locked?.charts ?? []);
@@ -163,7 +163,7 @@ function checkUvs({ uvs, corners }: FlatChartLike, chart: number): void {
   if (!isFine)
     throw new InvalidMeshError(
       'UV_INVALID',
-      `arrangeCharts: bad UVs of chart ${chart}, got ${uvs.length} numbers, expected ${2 * corners.length} finite ones`,
+      `arrangeCharts: bad UVs of chart ${chart}, got ${uvs.length} numbers or some not finite, expected ${2 * corners.length} finite numbers`,
       { chart },
     );
 }

@@ -81,7 +81,7 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     'zero-area-face',
     'face',
     flat,
-    `${flat.length} faces have no area; they go with the chart they lie in`,
+    `${flat.length} faces have no area; they are carried along in the chart they lie in`,
   );
 
   const weldTolerance = options.weldTolerance ?? BUILD_DEFAULTS.weldTolerance;
@@ -137,7 +137,7 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     'non-manifold-edge',
     'edge',
     edgePoints(pairing.nonManifold),
-    `${pairing.nonManifold.length} face sides lie on edges of three faces or more; they are treated as cut`,
+    `${pairing.nonManifold.length} face sides lie on edges of three faces or more; these edges are treated as cut`,
   );
   report(
     'one-sided-loop',
@@ -209,7 +209,7 @@ export function buildMesh(input: MeshInput, options: BuildOptions = {}): Mesh {
     'pinched-vertex',
     'point',
     pinchedPoints({ cornerClasses, cornerVertices, cornerPoints, pointCount }, openedClasses),
-    'faces touch only at a point; the surface is treated as cut there',
+    'some faces touch only at a point; the surface is treated as cut there',
   );
 
   return {

@@ -21,7 +21,10 @@ export function checkInput(input: MeshInput): void {
     );
   }
   if (faceVertexCounts.length === 0 || points.length === 0) {
-    throw new InvalidMeshError('MESH_EMPTY', 'buildMesh: the mesh has no faces, expected at least one');
+    throw new InvalidMeshError(
+      'MESH_EMPTY',
+      'buildMesh: the mesh has no faces, expected at least one face and its points',
+    );
   }
   let corner = 0;
   const pointCount = points.length / 3;

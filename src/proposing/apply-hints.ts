@@ -42,7 +42,7 @@ export function placeHints(source: Mesh, canonical: CanonicalMesh, hints: SeamHi
       if (edges.length === 0) {
         throw new InvalidOptionError(
           'HINT_INVALID',
-          `proposeSeams: hint ${name}[${i}] is invalid, got points ${a} and ${b}, expected the ends of an edge`,
+          `proposeSeams: hint ${name}[${i}] is invalid, got points ${a} and ${b}, expected the two ends of an edge`,
           { hint: name, points: [a, b] },
         );
       }
@@ -161,7 +161,7 @@ export function routeWaypoints(
       if (other && inner.size > 0) {
         conflicts.push({
           hint,
-          message: `two routes from point ${chain[k]} to point ${chain[k + 1]} cost the same; add a waypoint between them`,
+          message: `two routes from point ${chain[k]} to point ${chain[k + 1]} cost the same; add a waypoint between them to choose`,
         });
       }
     }

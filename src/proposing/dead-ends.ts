@@ -2,6 +2,7 @@ import type { EdgeId } from '../mesh/index.js';
 import { edgeVertices, isBorderEdge } from '../mesh/index.js';
 import type { SeamArc, SeamDraft } from '../seams/index.js';
 import { findSeamArcs } from '../seams/index.js';
+import { exposedLength } from './exposed-length.js';
 import type { Study } from './study-mesh.js';
 
 /** A stretch of seam that ends in the middle of a chart. */
@@ -18,7 +19,7 @@ const LONG = 0.12;
 
 /** Lists the dead ends that the charts would be disks without, but for those the artist asked for. */
 export function findDeadEnds(study: Study, draft: SeamDraft): DeadEnd[] {
-  const { mesh, mirror, edgeLengths, exposure, area } = study;
+  const { mesh, mirror } = study;
   const isLoose = markLooseEnds(study, draft.isSeam);
   const arcs = findSeamArcs(mesh, draft).filter((arc) => couldGo(study, arc, isLoose));
   const numbers = new Map(arcs.flatMap((arc, i) => arc.edges.map((e) => [e, i])));
@@ -30,8 +31,7 @@ export function findDeadEnds(study: Study, draft: SeamDraft): DeadEnd[] {
       arcs[other]?.edges.length === images.length && images.every((e) => numbers.get(e) === other);
     if (isTwin && other < i) continue;
     const twin = isTwin && other !== i ? images : [];
-    const exposed = [...arc.edges, ...twin].reduce((sum, e) => sum + edgeLengths[e]! * exposure[e]!, 0);
-    ends.push({ edges: arc.edges, twin, exposed: exposed / Math.sqrt(area) });
+    ends.push({ edges: arc.edges, twin, exposed: exposedLength(study, [...arc.edges, ...twin]) });
   }
   return ends;
 }

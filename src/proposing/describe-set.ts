@@ -45,9 +45,8 @@ export function describeSet(study: Study, draft: SeamDraft, worth: number): Desc
   const arcs = findSeamArcs(mesh, draft);
   const savings = new Map<EdgeId, number>();
   for (const end of findDeadEnds(study, draft)) {
-    const both = [...end.edges, ...end.twin];
-    const saving = estimateSaving(study, draft.isSeam, both, end.edges, worth * end.exposed);
-    for (const e of both) savings.set(e, (saving * end.edges.length) / both.length);
+    const saving = estimateSaving(study, draft.isSeam, end, worth);
+    for (const e of [...end.edges, ...end.twin]) savings.set(e, end.twin.length > 0 ? saving / 2 : saving);
   }
   const seams = arcs.map((arc) => describeSeam(study, arc, savings.get(arc.edges[0]!)));
   const { energy, energyLow, energyHigh } = prediction;

@@ -12,6 +12,7 @@ import type { Strategy } from './strategies.js';
 import type { Study } from './study-mesh.js';
 import { sideGround } from './study-mesh.js';
 import { tearToLimit } from './tear-open.js';
+import { withImage } from './with-image.js';
 
 const RELIEF_ROUNDS = 12;
 const SPOTS_PER_ROUND = 16;
@@ -124,14 +125,8 @@ function reliefTerminals(
     .find(frames.at(draft.isSeam), strategy.reliefProminence)
     .filter(({ area }) => area >= strategy.smallestRelief * study.area);
   for (const { vertex } of spots.slice(0, SPOTS_PER_ROUND))
-    if (!isUnreachable[vertex]) addWithImage(terminals, study, vertex);
+    if (!isUnreachable[vertex]) for (const v of withImage(study, vertex)) terminals.add(v);
   return [...terminals];
-}
-
-function addWithImage(terminals: Set<VertexId>, { mirror }: Study, v: VertexId): void {
-  terminals.add(v);
-  const image = mirror?.vertexPartners[v] ?? -1;
-  if (image >= 0) terminals.add(image);
 }
 
 /** 1 per vertex that no edge leads to but those to be avoided. */
@@ -162,7 +157,7 @@ function findTerminals(study: Study, strategy: Strategy): VertexId[] {
   const { mesh, parts, mirror, posture } = study;
   const terminals = new Set<VertexId>();
   for (const part of parts.parts)
-    if (part.name === 'finger' && part.tip >= 0) addWithImage(terminals, study, part.tip);
+    if (part.name === 'finger' && part.tip >= 0) for (const v of withImage(study, part.tip)) terminals.add(v);
   const height = (v: VertexId) => mesh.points[3 * mesh.vertexPoints[v]! + 1]!;
   const depth = (v: VertexId) => mesh.points[3 * mesh.vertexPoints[v]! + 2]!;
   const rank = (v: VertexId) => (posture.isProne ? posture.heading * depth(v) : height(v));

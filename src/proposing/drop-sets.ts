@@ -73,7 +73,7 @@ function explain(
   if (!offered.includes(entry))
     return {
       cause: 'packing',
-      reason: `its charts may cover only ${Math.round(100 * (criteria.fill ?? 0))} % of a sheet`,
+      reason: `its charts may cover ${Math.round(100 * (criteria.fill ?? 0))} % of a sheet only`,
     };
   return {
     cause: 'spread',

@@ -1,5 +1,6 @@
 import type { EdgeId } from '../mesh/index.js';
 import type { SeamDraft } from '../seams/index.js';
+import type { DeadEnd } from './dead-ends.js';
 import { findDeadEnds } from './dead-ends.js';
 import type { Study } from './study-mesh.js';
 
@@ -14,12 +15,11 @@ export function pruneSeams(study: Study, draft: SeamDraft, worth: number, asksCh
   for (;;) {
     let least: readonly EdgeId[] | undefined;
     let leastWorth = worth;
-    for (const { edges, twin, exposed } of findDeadEnds(study, draft)) {
-      const both = [...edges, ...twin];
-      const saving = estimateSaving(study, draft.isSeam, both, edges, asksCharts ? worth * exposed : 0);
-      if (saving >= leastWorth * exposed) continue;
-      least = both;
-      leastWorth = saving / exposed;
+    for (const end of findDeadEnds(study, draft)) {
+      const saving = estimateSaving(study, draft.isSeam, end, asksCharts ? worth : 0);
+      if (saving >= leastWorth * end.exposed) continue;
+      least = [...end.edges, ...end.twin];
+      leastWorth = saving / end.exposed;
     }
     if (!least) break;
     draft.remove(least);
@@ -27,21 +27,20 @@ export function pruneSeams(study: Study, draft: SeamDraft, worth: number, asksCh
 }
 
 /**
- * Energy, as a mean over the surface, that leaving out a dead end, with its mirror image, is expected to add. What is
- * less than is needed by the surroundings of one of them is predicted for whole charts: stretch that comes from afar
- * does not show in a patch.
+ * Energy, as a mean over the surface, that leaving out a dead end with its mirror image is expected to add. What is not
+ * worth its exposed length by the surroundings of one of them is predicted for whole charts: stretch that comes from
+ * afar does not show in a patch.
  */
 export function estimateSaving(
   { savings, predictor, frames, area }: Study,
   isSeam: Uint8Array,
-  both: readonly EdgeId[],
-  one: readonly EdgeId[],
-  needed: number,
+  { edges, twin, exposed }: DeadEnd,
+  worth: number,
 ): number {
   const frame = frames.at(isSeam);
-  const saving = (savings.estimate(frame, one) * both.length) / one.length / area;
-  if (saving >= needed) return saving;
+  const saving = (savings.estimate(frame, edges) * (twin.length > 0 ? 2 : 1)) / area;
+  if (saving >= worth * exposed) return saving;
   const without = isSeam.slice();
-  for (const e of both) without[e] = 0;
+  for (const e of [...edges, ...twin]) without[e] = 0;
   return predictor.predict(frames.at(without).cut).energy - predictor.predict(frame.cut).energy;
 }

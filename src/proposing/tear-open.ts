@@ -4,8 +4,10 @@ import type { FaceId, VertexId } from '../mesh/index.js';
 import { edgeFaces, vertexFace, vertexPosition } from '../mesh/index.js';
 import type { ChartFrame } from '../seams/index.js';
 import { SeamDraft } from '../seams/index.js';
+import { exposedLength } from './exposed-length.js';
 import { pruneSeams } from './prune-seams.js';
 import type { Study } from './study-mesh.js';
+import { withImage } from './with-image.js';
 
 /** What a tear lets go of, over the sum of energy times the way already torn along it. */
 const RELEASE = 4;
@@ -125,7 +127,7 @@ function promiseTears(
 
 /** The most promising tear of each chart. */
 function chooseTears(study: Study, draft: SeamDraft, limits: TearLimits): Tear[] {
-  const { mesh, mirror } = study;
+  const { mesh } = study;
   const frame = study.frames.at(draft.isSeam);
   const isTaken = new Set<number>();
   const tears: Tear[] = [];
@@ -133,7 +135,7 @@ function chooseTears(study: Study, draft: SeamDraft, limits: TearLimits): Tear[]
   const hopeful = [...promises.keys()].filter((v) => promises[v]! > LEAST_SAVING);
   // Of two that promise as much the lower stays first.
   for (const v of hopeful.sort((a, b) => promises[b]! - promises[a]!)) {
-    const ends = [...new Set([v, mirror?.vertexPartners[v] ?? -1])].filter((end) => end >= 0);
+    const ends = withImage(study, v);
     const charts = new Set(ends.map((end) => frame.cut.faceCharts[vertexFace(mesh, end)]!));
     if ([...charts].some((chart) => isTaken.has(chart))) continue;
     for (const chart of charts) isTaken.add(chart);
@@ -144,13 +146,14 @@ function chooseTears(study: Study, draft: SeamDraft, limits: TearLimits): Tear[]
 
 /** The draft with the tears that save enough; where the others end none is sought again. */
 function keepWorthy(
-  { mesh, predictor, frames, exposure, edgeLengths, area }: Study,
+  study: Study,
   draft: SeamDraft,
   torn: SeamDraft,
   tears: readonly Tear[],
   worth: number,
   isUnreachable: Uint8Array,
 ): SeamDraft {
+  const { mesh, predictor, frames, area } = study;
   const { cut } = frames.at(draft.isSeam);
   const before = predictor.predict(cut).charts;
   const after = predictor.predict(frames.at(torn.isSeam).cut).charts;
@@ -160,13 +163,11 @@ function keepWorthy(
   let kept = draft;
   for (const { ends, charts } of tears) {
     let saved = 0;
-    let seen = 0;
     const edges = [...charts].flatMap((chart) => {
       saved += before[chart]!.surfaceArea * (before[chart]!.energy - after[chart]!.energy);
       return added[chart]!;
     });
-    for (const e of edges) seen += exposure[e]! * edgeLengths[e]!;
-    if (saved / area > Math.max(LEAST_SAVING, (worth * seen) / Math.sqrt(area))) {
+    if (saved / area > Math.max(LEAST_SAVING, worth * exposedLength(study, edges))) {
       if (kept === draft) kept = new SeamDraft(mesh, draft);
       kept.add(edges, 'relief');
       continue;

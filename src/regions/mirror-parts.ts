@@ -1,4 +1,5 @@
 import type { Mirror } from '../fields/index.js';
+import { sumSides } from '../fields/index.js';
 import type { Mesh } from '../mesh/index.js';
 import type { PartSide } from './part.js';
 
@@ -27,7 +28,7 @@ export function mirrorParts<T extends MirroredPart>(
   parts: T[],
 ): void {
   const { facePartners } = mirror;
-  const sides = addSides(mesh, mirror.vertexSides);
+  const sides = Int32Array.from(faceParts, (_, f) => sumSides(mesh, mirror.vertexSides, f));
   const partners = matchParts(facePartners, faceAreas, faceParts, parts);
   const signs = tellSides(parts, partners);
   const decides = markDeciding(facePartners, faceParts, signs, sides);
@@ -104,15 +105,6 @@ function markDeciding(
     const order = sign - signs[faceParts[g]!]! || (sides[f]! - sides[g]!) * (sign || 1) || g - f;
     return Number(order > 0);
   });
-}
-
-/** Sum of the sides that every face's vertices are on, above 0 on the left. */
-function addSides({ faceCount, cornerFaces, cornerVertices }: Mesh, vertexSides: Int8Array): Int32Array {
-  const sides = new Int32Array(faceCount);
-  cornerFaces.forEach((f, c) => {
-    sides[f]! += vertexSides[cornerVertices[c]!]!;
-  });
-  return sides;
 }
 
 /** The part that best covers each part's mirror image (twice the common area over both areas), where that holds both ways; -1 otherwise. */

@@ -1,3 +1,4 @@
+import { addTriangleNormal } from '../math/index.js';
 import { listMembers } from '../structures/index.js';
 
 /** A triangle surface in typed arrays: what the searches of this module run on. */
@@ -78,24 +79,17 @@ export function triangleArea(positions: Float64Array, triangles: Int32Array, t: 
   return triangleNormal(positions, triangles, 3 * t)[3];
 }
 
+const scratch = new Float64Array(3);
+
 /** Unit normal and area of the triangle whose corners start at `t`; zeros when it has none. */
 export function triangleNormal(
   p: Float64Array,
   triangles: Int32Array,
   t: number,
 ): [number, number, number, number] {
-  const a = 3 * triangles[t]!;
-  const b = 3 * triangles[t + 1]!;
-  const c = 3 * triangles[t + 2]!;
-  const ux = p[b]! - p[a]!;
-  const uy = p[b + 1]! - p[a + 1]!;
-  const uz = p[b + 2]! - p[a + 2]!;
-  const vx = p[c]! - p[a]!;
-  const vy = p[c + 1]! - p[a + 1]!;
-  const vz = p[c + 2]! - p[a + 2]!;
-  const x = uy * vz - uz * vy;
-  const y = uz * vx - ux * vz;
-  const z = ux * vy - uy * vx;
+  scratch.fill(0);
+  addTriangleNormal(triangles, p, t / 3, scratch, 0);
+  const [x, y, z] = scratch as unknown as [number, number, number];
   const twice = Math.sqrt(x * x + y * y + z * z);
   return twice > 0 ? [x / twice, y / twice, z / twice, twice / 2] : [0, 0, 0, 0];
 }

@@ -1,3 +1,4 @@
+import { sumSides } from '../fields/index.js';
 import type { Mesh, OpenedMesh } from '../mesh/index.js';
 import { headVertex, tailVertex } from '../mesh/index.js';
 
@@ -30,16 +31,9 @@ export function openMirrorMap(mirror: MirrorMap, uncut: Mesh, opened: OpenedMesh
     if (vertexPartners[v] === v || vertexPartners[v]! < 0) continue;
     const side = mirror.vertexSides[uncut.cornerVertices[h]!]!;
     if (side !== 0) vertexSides[v] = side;
-    else if (vertexSides[v] === 0) vertexSides[v] = faceSide(mirror, uncut, mesh.cornerFaces[h]!);
+    // On the plane and split by a centre seam, it is where its face is.
+    else if (vertexSides[v] === 0)
+      vertexSides[v] = Math.sign(sumSides(uncut, mirror.vertexSides, mesh.cornerFaces[h]!));
   }
   return { ...mirror, vertexPartners, edgePartners, vertexSides };
-}
-
-/** Side of the plane that a face's corners lie on, for a vertex on the plane that a centre seam has split. */
-function faceSide(mirror: MirrorMap, uncut: Mesh, f: number): -1 | 0 | 1 {
-  let sum = 0;
-  for (let c = uncut.faceOffsets[f]!; c < uncut.faceOffsets[f + 1]!; c++) {
-    sum += mirror.vertexSides[uncut.cornerVertices[c]!]!;
-  }
-  return sum > 0 ? 1 : sum < 0 ? -1 : 0;
 }
