@@ -1,6 +1,6 @@
 import type { FaceId, Mesh, VertexId } from '../mesh/index.js';
 import { estimateEnergy } from './predict-model.js';
-import type { ChartStrain, StrainSystem } from './predict-strain.js';
+import type { ChartStrain } from './predict-strain.js';
 
 /** Largest logarithm of an area factor that is believed. */
 const GROWTH_LIMIT = 5;
@@ -29,21 +29,20 @@ export interface PredictedChart {
 }
 
 /**
- * Predicts the distortion of a chart without flattening it.
+ * Predicts the distortion of a chart from its strain, undefined where it is no disk; see StrainSystem for the theory and
+ * estimateEnergy for what is fitted.
  *
- * One sparse factorisation; see StrainSystem for the theory and estimateEnergy for what is fitted.
- *
- * @param faces - connected without crossing a seam, ascending
- * @param isSeam - 1 per edge that is cut
+ * @param faces - ascending
+ * @param surfaceArea - squared model units
+ * @param vertexSums - scratch: two numbers per vertex of the mesh, all 0
  */
 export function predictChart(
   mesh: Mesh,
-  system: StrainSystem,
   faces: Int32Array,
-  isSeam: Uint8Array,
+  surfaceArea: number,
+  strain: ChartStrain | undefined,
+  vertexSums: Float64Array,
 ): PredictedChart {
-  const surfaceArea = system.measureArea(faces);
-  const strain = system.solve(faces, isSeam);
   if (!strain) return { ...NO_DISK, faces, surfaceArea };
   const { excess, low, high } = estimateEnergy(strain);
   // Strain follows the energy's square root where the linear theory says too much.
@@ -58,7 +57,7 @@ export function predictChart(
     energyHigh: 4 + high,
     areaSpread: measureSpread(strain, Math.sqrt(ratio)),
     worstFace: faces[indexOfMost(faceEnergies)]!,
-    worstVertex: findWorstVertex(mesh, faces, strain),
+    worstVertex: findWorstVertex(mesh, faces, strain, vertexSums),
     faceEnergies,
   };
 }
@@ -83,31 +82,29 @@ function measureSpread({ faceGrowth, faceWeights }: ChartStrain, factor: number)
   return spread;
 }
 
+/** @param sums - two numbers per vertex of the mesh, all 0 before and after */
 function findWorstVertex(
-  mesh: Mesh,
+  { faceOffsets, cornerVertices }: Mesh,
   faces: Int32Array,
   { faceEnergies, faceWeights }: ChartStrain,
+  sums: Float64Array,
 ): VertexId {
-  const sums = new Map<VertexId, { energy: number; weight: number }>();
-  for (let i = 0; i < faces.length; i++) {
-    for (let c = mesh.faceOffsets[faces[i]!]!; c < mesh.faceOffsets[faces[i]! + 1]!; c++) {
-      const v = mesh.cornerVertices[c]!;
-      let sum = sums.get(v);
-      if (!sum) {
-        sum = { energy: 0, weight: 0 };
-        sums.set(v, sum);
-      }
-      sum.energy += faceWeights[i]! * faceEnergies[i]!;
-      sum.weight += faceWeights[i]!;
+  for (let i = 0; i < faces.length; i++)
+    for (let c = faceOffsets[faces[i]!]!; c < faceOffsets[faces[i]! + 1]!; c++) {
+      sums[2 * cornerVertices[c]!]! += faceWeights[i]! * faceEnergies[i]!;
+      sums[2 * cornerVertices[c]! + 1]! += faceWeights[i]!;
     }
-  }
   let worst: VertexId = -1;
   let most = -Infinity;
-  for (const [v, { energy, weight }] of sums) {
-    if (energy / weight <= most) continue;
-    worst = v;
-    most = energy / weight;
-  }
+  for (const f of faces)
+    for (let c = faceOffsets[f]!; c < faceOffsets[f + 1]!; c++) {
+      const v = cornerVertices[c]!;
+      const energy = sums[2 * v]! / sums[2 * v + 1]!;
+      sums[2 * v] = sums[2 * v + 1] = 0;
+      if (!(energy > most)) continue;
+      worst = v;
+      most = energy;
+    }
   return worst;
 }
 

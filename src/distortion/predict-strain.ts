@@ -1,14 +1,12 @@
-import type { SymmetricMatrix } from '../linalg/index.js';
-import { assembleSymmetric } from '../linalg/index.js';
-import type { EdgeId, Mesh } from '../mesh/index.js';
-import { edgeVertices } from '../mesh/index.js';
-import type { MirroredElements } from './chart-selection.js';
-import { ChartSelection } from './chart-selection.js';
-import type { EliminationOrder } from './elimination-order.js';
-import { orderUnknowns } from './elimination-order.js';
+import type { CutMesh, EdgeId, Mesh } from '../mesh/index.js';
+import { edgeVertices, groupFacesByChart, isCutHalfEdge } from '../mesh/index.js';
+import { splitFaces } from './face-tree.js';
+import type { MirroredElements } from './mirror-half.js';
+import { findMirrorHalf } from './mirror-half.js';
 import type { StrainElements } from './predict-elements.js';
 import { buildStrainElements, COMPLIANCE_SIZE, ELEMENT_SIZE } from './predict-elements.js';
-import { factorStrain } from './solve-strain.js';
+import type { StrainStates } from './strain-tree.js';
+import { StrainTree } from './strain-tree.js';
 
 /** The strain that a chart cannot be spared, to first order. */
 export interface ChartStrain {
@@ -22,12 +20,17 @@ export interface ChartStrain {
   readonly faceWeights: Float64Array;
 }
 
-/** What a number of an unknown says before it is one. */
-const HELD = -1;
-const FREE = -2;
-const COUNTED = -3;
-/** To be eliminated last. */
-const LATE = -4;
+/** The faces that stand for all, and their system. */
+interface Ground {
+  readonly tree: StrainTree;
+  /** The face that each is measured by: itself, or its mirror image. */
+  readonly standIns: Int32Array;
+}
+
+/** What is said of an unknown: that it is held, or free, and then whether it has been counted. */
+const HELD = 0;
+const FREE = 1;
+const COUNTED = 2;
 
 /**
  * Solves for the least strain that makes a disk cut out of a mesh flat, its border being free.
@@ -41,10 +44,9 @@ const LATE = -4;
  * system is left (the Hellan–Herrmann–Johnson mixed method, hybridised; Comodi, "The Hellan–Herrmann–Johnson
  * method", Math. Comp. 52, 1989; from memory).
  *
- * A chart's system is the mesh's without the unknowns on the chart's border. So the mesh is measured, and its
- * unknowns are put in the order of elimination, once: a graph fills in no more when nodes are left out. A chart that
- * is its own mirror image is solved in one half; sides on the plane carry no force then, and its vertices have half
- * their angle defect.
+ * The system of some charts is the mesh's without the unknowns on their borders, which are held. So the mesh is
+ * measured once, and the charts of a set are solved for together. Where seams are mirrored one half of the mesh is;
+ * sides on the plane carry no force then, and its vertices have half their angle defect.
  *
  * Rejected, by the median error of (energy − 4) over the same charts of small strain: Δu = K with u = 0 on the
  * border (30–57 % after the best factor: that border keeps its length, a free one does not), and the least u
@@ -54,18 +56,21 @@ export class StrainSystem {
   readonly #mesh: Mesh;
   readonly #mirror: MirroredElements | undefined;
   readonly #elements: StrainElements;
-  readonly #order: EliminationOrder;
-  readonly #selection: ChartSelection;
-  /** Number of each of the mesh's unknowns in the system being solved. */
-  readonly #numbers: Int32Array;
+  readonly #half: Ground | undefined;
+  #whole: Ground | undefined;
+  /** What the unknowns of the mesh are in the latest question, and the faces that it was about. */
+  readonly #unknownStates: Uint8Array;
+  readonly #groups: Int32Array;
+  #faces: Int32Array = new Int32Array(0);
 
   constructor(mesh: Mesh, mirror?: MirroredElements) {
     this.#mesh = mesh;
     this.#mirror = mirror;
     this.#elements = buildStrainElements(mesh);
-    this.#order = orderUnknowns(mesh, this.#elements);
-    this.#selection = new ChartSelection(mesh);
-    this.#numbers = new Int32Array(this.#elements.unknownCount);
+    this.#unknownStates = new Uint8Array(this.#elements.unknownCount);
+    this.#groups = new Int32Array(mesh.faceCount).fill(-1);
+    const half = mirror && findMirrorHalf(mesh, mirror);
+    this.#half = half && this.#prepare(half, mirror);
   }
 
   /** Area of some faces, squared model units. */
@@ -76,268 +81,194 @@ export class StrainSystem {
     return area * sum;
   }
 
-  /**
-   * Strain of a chart or a patch of one, undefined when it is no disk.
-   *
-   * @param faces - connected without crossing a seam, ascending
-   * @param isSeam - 1 per edge that is cut
-   */
-  solve(faces: Int32Array, isSeam: Uint8Array): ChartStrain | undefined {
-    return this.#isDisk(faces, isSeam) ? this.#solveSelected(faces, [])[0] : undefined;
+  /** Strain of every chart, undefined for those that are no disks. */
+  solveCharts({ faceCharts, chartCount, isSeam }: CutMesh): (ChartStrain | undefined)[] {
+    const { offsets, faces } = groupFacesByChart({ faceCharts, chartCount });
+    const isDisk = this.#ask(faces, faceCharts, chartCount, isSeam);
+    const ground = this.#choose(this.#isMirrored(isSeam));
+    this.#solve(ground, true);
+    return isDisk.map((is, i) =>
+      is ? this.#measure(ground, faces.subarray(offsets[i]!, offsets[i + 1]!)) : undefined,
+    );
   }
 
   /**
-   * Strain of a patch with a dead end of its seams closed, and with it cut; undefined where it is no disk with or
-   * without. To cut is to hold what lies on the dead end: with that eliminated last, one factor serves both.
+   * Strain of a patch of a chart with a dead end of its seams closed, and with it cut; undefined where it is no disk
+   * with or without.
    *
    * @param faces - connected without crossing a seam, ascending
    * @param isSeam - 1 per edge that is cut
-   * @param edges - the dead end
+   * @param edges - the dead end, with its mirror image where that lies in the patch, too
    */
   solveDeadEnd(
     faces: Int32Array,
     isSeam: Uint8Array,
     edges: readonly EdgeId[],
   ): { readonly closed: ChartStrain; readonly cut: ChartStrain } | undefined {
-    if (!this.#isDisk(faces, isSeam)) return undefined;
     const isClosed = isSeam.slice();
     for (const e of edges) isClosed[e] = 0;
-    if (!this.#isDisk(faces, isClosed)) return undefined;
-    const [closed, cut] = this.#solveSelected(faces, edges) as [ChartStrain, ChartStrain];
-    return { closed, cut };
+    if (!this.#askPatch(faces, isSeam) || !this.#askPatch(faces, isClosed)) return undefined;
+    const imageShare = this.#shareOfImages(faces);
+    const isAlike = imageShare === 0 || imageShare === 1;
+    const ground = this.#choose(isAlike && this.#isMirrored(isSeam) && this.#isMirrored(isClosed));
+    // What lies beyond the plane by itself is looked at on this side.
+    const patch = imageShare > 0 ? faces : faces.map((f) => ground.standIns[f]!).sort();
+    this.#askPatch(patch, isClosed);
+    const states = this.#solve(ground, false);
+    const closed = this.#measure(ground, patch);
+    this.#askPatch(patch, isSeam);
+    this.#solve(ground, false, states);
+    return { closed, cut: this.#measure(ground, patch) };
   }
 
-  /** Selects a piece, frees its unknowns and holds those on its border; tells whether it is a disk. */
-  #isDisk(faces: Int32Array, isSeam: Uint8Array): boolean {
-    this.#selection.select(faces, isSeam);
-    this.#free(faces);
-    return this.#holdBorder(faces);
+  #askPatch(faces: Int32Array, isSeam: Uint8Array): boolean {
+    return this.#ask(faces, new Int32Array(this.#mesh.faceCount), 1, isSeam)[0]!;
   }
 
-  /** Strain of the piece that is selected, and also with what lies on some edges held, if any are given. */
-  #solveSelected(faces: Int32Array, edges: readonly EdgeId[]): ChartStrain[] {
-    const mirror = this.#mirror;
-    const isMirrored = mirror && edges.every((e) => mirror.edgePartners[e] === e);
-    const half = isMirrored ? this.#selection.findHalf(mirror) : undefined;
-    if (half) this.#holdPlane(half);
-    for (const e of edges) this.#putLast(e);
-    const elements = this.#listElements(half ?? faces);
-    const { groups, lateCount } = this.#numberUnknowns(elements);
-    const size = groups.length;
-    const right = this.#assembleRight(elements, size);
-    if (half) this.#halveDefects(half, right);
-    const solver = size > 0 ? factorStrain(this.#assembleMatrix(elements, size), groups) : undefined;
-    const solutions = [solver?.solve(right) ?? right];
-    if (edges.length > 0) solutions.push(solver?.solveLeading(right, size - lateCount) ?? right);
-    return solutions.map((solution) => this.#measureFaces(faces, half ?? faces, solution));
+  /** The half of the mesh where all is mirrored, else the whole of it. */
+  #choose(isMirrored: boolean): Ground {
+    if (isMirrored && this.#half) return this.#half;
+    this.#whole ??= this.#prepare(Int32Array.from({ length: this.#mesh.faceCount }, (_, f) => f));
+    return this.#whole;
   }
 
-  #putLast(e: EdgeId): void {
-    const numbers = this.#numbers;
-    for (const unknown of [...edgeVertices(this.#mesh, e), this.#mesh.vertexCount + e])
-      if (numbers[unknown] === FREE || numbers[unknown] === COUNTED) numbers[unknown] = LATE;
-  }
-
-  #free(faces: Int32Array): void {
-    const { faceOffsets, places, sizes } = this.#elements;
+  /** @param mirror - given when the faces are one half */
+  #prepare(faces: Int32Array, mirror?: MirroredElements): Ground {
+    const { vertexCount, faceCount, faceOffsets, halfEdgeEdges } = this.#mesh;
+    const { faceOffsets: offsets, sizes, places, signs, loads, vertexDefects, unknownCount } = this.#elements;
+    const standIns = mirror ? mirror.facePartners.slice() : new Int32Array(faceCount);
+    const isFixed = new Uint8Array(unknownCount);
+    const rights = new Float64Array(unknownCount);
+    rights.set(vertexDefects);
+    for (const f of faces) {
+      standIns[f] = f;
+      for (let h = faceOffsets[f]!; mirror && h < faceOffsets[f + 1]!; h++) {
+        const edge = halfEdgeEdges[h]!;
+        if (mirror.edgePartners[edge] !== edge) continue;
+        isFixed[vertexCount + edge] = 1;
+        for (const v of edgeVertices(this.#mesh, edge)) rights[v] = vertexDefects[v]! / 2;
+      }
+    }
     for (const f of faces)
-      for (let e = faceOffsets[f]!; e < faceOffsets[f + 1]!; e++)
+      for (let e = offsets[f]!; e < offsets[f + 1]!; e++)
         for (let i = ELEMENT_SIZE * e; i < ELEMENT_SIZE * e + sizes[e]!; i++)
-          this.#numbers[places[i]!] = FREE;
+          rights[places[i]!]! += signs[i]! * loads[i]!;
+    return { tree: new StrainTree(this.#elements, splitFaces(this.#mesh, faces), rights, isFixed), standIns };
   }
 
   /**
-   * Holds what lies on the border, and tells whether the faces are a disk: V − E + F is 1, which for connected faces
-   * leaves one border and no handle; the border has as many vertices as sides.
+   * Frees what lies inside groups of faces that are disks, and holds all else. A disk has V − E + F = 1, which for
+   * connected faces leaves one border and no handle; the border has as many vertices as sides.
+   *
+   * @param groupOf - by face
+   * @returns whether each group is a disk
    */
-  #holdBorder(faces: Int32Array): boolean {
-    const { vertexCount, faceOffsets, cornerVertices, next, halfEdgeEdges } = this.#mesh;
-    const numbers = this.#numbers;
-    let borderCount = 0;
+  #ask(faces: Int32Array, groupOf: Int32Array, count: number, isSeam: Uint8Array): boolean[] {
+    const mesh = this.#mesh;
+    const { vertexCount, faceOffsets, cornerVertices, cornerFaces, next, twin, halfEdgeEdges } = mesh;
+    const states = this.#unknownStates;
+    const groups = this.#groups;
+    for (const f of this.#faces) groups[f] = -1;
+    this.#setStates(this.#faces, HELD);
+    this.#faces = faces;
+    for (const f of faces) groups[f] = groupOf[f]!;
+    this.#setStates(faces, FREE);
+    const sides = new Int32Array(count);
     for (const f of faces)
       for (let h = faceOffsets[f]!; h < faceOffsets[f + 1]!; h++) {
-        if (!this.#selection.isBorder(h)) continue;
-        borderCount++;
-        numbers[cornerVertices[h]!] = HELD;
-        numbers[cornerVertices[next[h]!]!] = HELD;
-        numbers[vertexCount + halfEdgeEdges[h]!] = HELD;
+        if (!isCutHalfEdge(mesh, isSeam, h) && groups[cornerFaces[twin[h]!]!] === groups[f]) continue;
+        sides[groups[f]!]!++;
+        states[cornerVertices[h]!] = HELD;
+        states[cornerVertices[next[h]!]!] = HELD;
+        states[vertexCount + halfEdgeEdges[h]!] = HELD;
       }
-    let characteristic = faces.length;
-    for (const f of faces)
+    const characteristics = new Int32Array(count);
+    for (const f of faces) {
+      characteristics[groups[f]!]!++;
       for (let h = faceOffsets[f]!; h < faceOffsets[f + 1]!; h++) {
         const vertex = cornerVertices[h]!;
         const side = vertexCount + halfEdgeEdges[h]!;
-        if (numbers[vertex] === FREE) characteristic++;
-        if (numbers[vertex] === FREE) numbers[vertex] = COUNTED;
-        if (numbers[side] === FREE) characteristic--;
-        if (numbers[side] === FREE) numbers[side] = COUNTED;
-      }
-    return borderCount >= 3 && characteristic === 1;
-  }
-
-  #holdPlane(half: Int32Array): void {
-    const { vertexCount, halfEdgeEdges } = this.#mesh;
-    this.#walkPlane(half, (h) => {
-      this.#numbers[vertexCount + halfEdgeEdges[h]!] = HELD;
-    });
-  }
-
-  #halveDefects(half: Int32Array, right: Float64Array): void {
-    const { cornerVertices, next } = this.#mesh;
-    const { vertexDefects } = this.#elements;
-    const isHalved = new Set<number>();
-    this.#walkPlane(half, (h) => {
-      for (const v of [cornerVertices[h]!, cornerVertices[next[h]!]!]) {
-        if (this.#numbers[v]! < 0 || isHalved.has(v)) continue;
-        isHalved.add(v);
-        right[this.#numbers[v]!]! -= vertexDefects[v]! / 2;
-      }
-    });
-  }
-
-  #walkPlane(half: Int32Array, visit: (h: number) => void): void {
-    const { faceOffsets, halfEdgeEdges } = this.#mesh;
-    for (const f of half)
-      for (let h = faceOffsets[f]!; h < faceOffsets[f + 1]!; h++) {
-        const edge = halfEdgeEdges[h]!;
-        if (this.#mirror!.edgePartners[edge] === edge) visit(h);
-      }
-  }
-
-  #listElements(faces: Int32Array): Int32Array {
-    const { faceOffsets } = this.#elements;
-    let count = 0;
-    for (const f of faces) count += faceOffsets[f + 1]! - faceOffsets[f]!;
-    const elements = new Int32Array(count);
-    count = 0;
-    for (const f of faces) for (let e = faceOffsets[f]!; e < faceOffsets[f + 1]!; e++) elements[count++] = e;
-    return elements;
-  }
-
-  /** Numbers what is free in the order of elimination. Returns what is eliminated together as one group. */
-  #numberUnknowns(elements: Int32Array): { groups: Int32Array; lateCount: number } {
-    const { places, sizes, unknownCount } = this.#elements;
-    const { ranks, order, owners } = this.#order;
-    const numbers = this.#numbers;
-    const met = new Int32Array(ELEMENT_SIZE * elements.length);
-    let count = 0;
-    let lateCount = 0;
-    for (const e of elements)
-      for (let i = ELEMENT_SIZE * e; i < ELEMENT_SIZE * e + sizes[e]!; i++) {
-        const unknown = places[i]!;
-        const state = numbers[unknown]!;
-        if (state !== FREE && state !== COUNTED && state !== LATE) continue;
-        numbers[unknown] = 0;
-        met[count++] = ranks[unknown]! + (state === LATE ? unknownCount : 0);
-        if (state === LATE) lateCount++;
-      }
-    const sorted = met.subarray(0, count).sort();
-    const groups = new Int32Array(count);
-    let last = -1;
-    for (let k = 0; k < count; k++) {
-      const unknown = order[sorted[k]! % unknownCount]!;
-      numbers[unknown] = k;
-      const isNew = k === count - lateCount || owners[unknown] !== last;
-      groups[k] = k > 0 ? groups[k - 1]! + Number(isNew) : 0;
-      last = owners[unknown]!;
-    }
-    return { groups, lateCount };
-  }
-
-  #assembleRight(elements: Int32Array, size: number): Float64Array {
-    const { places, sizes, signs, loads, vertexDefects } = this.#elements;
-    const right = new Float64Array(size);
-    for (const e of elements)
-      for (let i = ELEMENT_SIZE * e; i < ELEMENT_SIZE * e + sizes[e]! / 2; i++)
-        if (this.#numbers[places[i]!]! >= 0) right[this.#numbers[places[i]!]!] = vertexDefects[places[i]!]!;
-    for (const e of elements)
-      for (let i = ELEMENT_SIZE * e; i < ELEMENT_SIZE * e + sizes[e]!; i++)
-        if (this.#numbers[places[i]!]! >= 0) right[this.#numbers[places[i]!]!]! += signs[i]! * loads[i]!;
-    return right;
-  }
-
-  #assembleMatrix(elements: Int32Array, size: number): SymmetricMatrix {
-    const { places, sizes, signs, compliances } = this.#elements;
-    const numbers = this.#numbers;
-    let most = 0;
-    for (const e of elements) most += (sizes[e]! * (sizes[e]! + 1)) / 2;
-    const rows = new Int32Array(most);
-    const columns = new Int32Array(most);
-    const values = new Float64Array(most);
-    let count = 0;
-    for (const e of elements) {
-      const at = ELEMENT_SIZE * e;
-      let p = COMPLIANCE_SIZE * e;
-      for (let i = at; i < at + sizes[e]!; i++) {
-        const row = numbers[places[i]!]!;
-        for (let j = at; j <= i; j++, p++) {
-          const column = numbers[places[j]!]!;
-          if (row < 0 || column < 0) continue;
-          rows[count] = row;
-          columns[count] = column;
-          values[count++] = signs[i]! * signs[j]! * compliances[p]!;
-        }
+        if (states[vertex] === FREE) characteristics[groups[f]!]!++;
+        if (states[vertex] === FREE) states[vertex] = COUNTED;
+        if (states[side] === FREE) characteristics[groups[f]!]!--;
+        if (states[side] === FREE) states[side] = COUNTED;
       }
     }
-    return assembleSymmetric(
-      size,
-      rows.subarray(0, count),
-      columns.subarray(0, count),
-      values.subarray(0, count),
+    const isDisk = Array.from(sides, (side, i) => side >= 3 && characteristics[i] === 1);
+    this.#setStates(
+      faces.filter((f) => !isDisk[groups[f]!]),
+      HELD,
+    );
+    return isDisk;
+  }
+
+  #setStates(faces: Int32Array, state: number): void {
+    const { faceOffsets, sizes, places } = this.#elements;
+    for (const f of faces)
+      for (let e = faceOffsets[f]!; e < faceOffsets[f + 1]!; e++)
+        for (let i = ELEMENT_SIZE * e; i < ELEMENT_SIZE * e + sizes[e]!; i++)
+          this.#unknownStates[places[i]!] = state;
+  }
+
+  #isMirrored(isSeam: Uint8Array): boolean {
+    if (!this.#half) return false;
+    const { edgePartners } = this.#mirror!;
+    for (let e = 0; e < isSeam.length; e++)
+      if (edgePartners[e]! >= 0 && isSeam[edgePartners[e]!] !== isSeam[e]) return false;
+    return true;
+  }
+
+  /** Share of some faces whose mirror images are among them, of those that have one. */
+  #shareOfImages(faces: Int32Array): number {
+    const images = faces.map((f) => this.#mirror?.facePartners[f] ?? -1).filter((f) => f >= 0);
+    return images.filter((f) => this.#groups[f] === 0).length / Math.max(1, images.length);
+  }
+
+  /** Solves the latest question. */
+  #solve({ tree, standIns }: Ground, isKept: boolean, like?: StrainStates): StrainStates {
+    return tree.solve(
+      this.#faces.map((f) => standIns[f]!),
+      this.#unknownStates,
+      isKept,
+      like,
     );
   }
 
-  #measureFaces(faces: Int32Array, solved: Int32Array, solution: Float64Array): ChartStrain {
+  #measure({ tree, standIns }: Ground, faces: Int32Array): ChartStrain {
     const { faceOffsets, weights } = this.#elements;
     const faceEnergies = new Float64Array(faces.length);
     const faceGrowth = new Float64Array(faces.length);
     const faceWeights = new Float64Array(faces.length);
-    const measured = { energy: 0, growth: 0 };
+    const sums = { energy: 0, growth: 0, weight: 0 };
     let energy = 0;
     let area = 0;
-    for (let i = 0, k = 0; i < faces.length; i++) {
-      if (faces[i] !== solved[k]) continue;
-      k++;
-      let weight = 0;
-      measured.energy = 0;
-      measured.growth = 0;
-      for (let e = faceOffsets[faces[i]!]!; e < faceOffsets[faces[i]! + 1]!; e++) {
-        this.#measureElement(e, solution, measured);
-        weight += weights[e]!;
+    for (let i = 0; i < faces.length; i++) {
+      const f = standIns[faces[i]!]!;
+      sums.energy = sums.growth = sums.weight = 0;
+      for (let e = faceOffsets[f]!; e < faceOffsets[f + 1]!; e++) {
+        this.#measureElement(e, tree, sums);
+        sums.weight += weights[e]!;
       }
-      faceEnergies[i] = (4 * measured.energy) / weight;
-      faceGrowth[i] = measured.growth / weight;
-      faceWeights[i] = weight;
-      energy += 4 * measured.energy;
-      area += weight;
+      faceEnergies[i] = (4 * sums.energy) / sums.weight;
+      faceGrowth[i] = sums.growth / sums.weight;
+      faceWeights[i] = sums.weight;
+      energy += 4 * sums.energy;
+      area += sums.weight;
     }
-    if (solved !== faces) this.#mirrorFaces(faces, [faceEnergies, faceGrowth, faceWeights]);
-    const total = solved === faces ? area : 2 * area;
-    for (let i = 0; i < faces.length; i++) faceWeights[i]! /= total;
+    for (let i = 0; i < faces.length; i++) faceWeights[i]! /= area;
     return { energy: energy / area, faceEnergies, faceGrowth, faceWeights };
   }
 
-  /** Gives faces without a weight, the last of the lists, the figures of their partners. */
-  #mirrorFaces(faces: Int32Array, lists: readonly Float64Array[]): void {
-    const places = new Map<number, number>();
-    for (let i = 0; i < faces.length; i++) places.set(faces[i]!, i);
-    const isMeasured = lists[lists.length - 1]!.map((weight) => Number(weight > 0));
-    for (let i = 0; i < faces.length; i++) {
-      if (isMeasured[i]) continue;
-      const twin = places.get(this.#mirror!.facePartners[faces[i]!]!)!;
-      for (const list of lists) list[i] = list[twin]!;
-    }
-  }
-
-  #measureElement(e: number, solution: Float64Array, sums: { energy: number; growth: number }): void {
+  #measureElement(e: number, { ranks, values }: StrainTree, sums: { energy: number; growth: number }): void {
     const { sizes, places, signs, compliances, ownEnergies } = this.#elements;
     const at = ELEMENT_SIZE * e;
     const width = sizes[e]!;
     let p = COMPLIANCE_SIZE * e;
     let energy = ownEnergies[e]!;
     for (let i = 0; i < width; i++) {
-      const unknown = this.#numbers[places[at + i]!]!;
-      const x = unknown < 0 ? 0 : signs[at + i]! * solution[unknown]!;
+      const unknown = places[at + i]!;
+      const isFree = this.#unknownStates[unknown] !== HELD && ranks[unknown]! >= 0;
+      const x = isFree ? signs[at + i]! * values[ranks[unknown]!]! : 0;
       scratch[i] = x;
       // A scale factor leaves angles alone, so the trace of the strain is that of the forces.
       if (2 * i >= width) sums.growth += x;

@@ -8,7 +8,10 @@ export const PANEL_WIDTH = 48;
 
 /** A factorisation in work. */
 export interface FactorTask {
-  readonly layout: SupernodeLayout;
+  readonly layout: Pick<
+    SupernodeLayout,
+    'firstColumns' | 'rowOffsets' | 'parentPositions' | 'blockOffsets' | 'stackSize' | 'most'
+  >;
   /** The blocks: the matrix, and L once they are eliminated. */
   readonly values: Float64Array;
   readonly pivots: Float64Array;

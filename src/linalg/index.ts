@@ -1,6 +1,8 @@
 export { buildAdjacency } from './adjacency.js';
 export type { AnalyseOptions, SymbolicFactor } from './analyse.js';
 export { analyse } from './analyse.js';
+export type { Front, FrontPart } from './eliminate-front.js';
+export { eliminateFront, openFront } from './eliminate-front.js';
 export type { LdlOptions } from './ldl-solver.js';
 export { LdlSolver } from './ldl-solver.js';
 export { multiply } from './multiply.js';

@@ -61,15 +61,14 @@ export class SeamSavings {
    */
   estimate(frame: ChartFrame, edges: readonly EdgeId[]): number {
     const { isSeam, faceCharts } = frame.cut;
-    // From whichever end it was traced.
-    const own = [...this.#chooseTwin(isSeam, edges)].sort((a, b) => a - b);
+    const [own, twin] = this.#orderTwins(isSeam, edges);
     const ends = this.#recallChart(
       frame.nameChart(faceCharts[this.#mesh.cornerFaces[this.#mesh.edgeHalfEdges[own[0]!]!]!]!),
     );
     const end = `${own[0]}:${own.length}`;
     let saving = ends.get(end);
     if (saving === undefined) {
-      saving = this.#workOut(isSeam, own);
+      saving = this.#workOut(isSeam, own, twin);
       ends.set(end, saving);
     }
     return saving;
@@ -85,29 +84,34 @@ export class SeamSavings {
     return ends;
   }
 
-  #workOut(isSeam: Uint8Array, own: readonly EdgeId[]): number {
+  #workOut(isSeam: Uint8Array, own: readonly EdgeId[], twin: readonly EdgeId[]): number {
     const closed = isSeam.slice();
-    for (const e of own) closed[e] = 0;
+    for (const e of [...own, ...twin]) closed[e] = 0;
     const patch = this.#patch(closed, own);
+    const compare = (faces: Int32Array) => this.#compare(isSeam, own, twin, faces);
     return (
-      this.#compare(isSeam, own, patch) ??
-      this.#compare(isSeam, own, this.#fill(closed, patch)) ??
-      this.#compare(
-        isSeam,
-        own,
-        this.#spread(closed, patch, () => true),
-      ) ??
+      compare(patch) ??
+      compare(this.#fill(closed, patch)) ??
+      compare(this.#spread(closed, patch, () => true)) ??
       Infinity
     );
   }
 
   /** Undefined where the faces are no disk, as those that run round a limb. */
-  #compare(isSeam: Uint8Array, edges: readonly EdgeId[], faces: Int32Array): number | undefined {
-    const key = this.#name(isSeam, faces, edges);
+  #compare(
+    isSeam: Uint8Array,
+    own: readonly EdgeId[],
+    twin: readonly EdgeId[],
+    faces: Int32Array,
+  ): number | undefined {
+    const key = this.#name(isSeam, faces, own);
     const known = this.#known.get(key);
     if (known !== undefined) return known;
-    const saving = this.#predictor.predictSaving(faces, isSeam, edges);
-    if (saving === undefined) return undefined;
+    const both = this.#predictor.predictSaving(faces, isSeam, [...own, ...twin]);
+    if (both === undefined) return undefined;
+    const { cornerFaces, edgeHalfEdges } = this.#mesh;
+    const hasTwin = twin.length > 0 && faces.includes(cornerFaces[edgeHalfEdges[twin[0]!]!]!);
+    const saving = hasTwin ? both / 2 : both;
     this.#known.set(key, saving, key.length);
     return saving;
   }
@@ -117,26 +121,33 @@ export class SeamSavings {
     return `${faces[0]}:${listBorder(this.#mesh, isSeam, faces).join()}:${edges[0]}:${edges.length}`;
   }
 
-  /** Mirror images save alike, and one of them is worked out: that of the lower edges. */
-  #chooseTwin(isSeam: Uint8Array, edges: readonly EdgeId[]): readonly EdgeId[] {
-    const twin = edges.map((e) => this.#mirror?.edgePartners[e] ?? -1);
-    if (twin.some((e) => e < 0 || !isSeam[e])) return edges;
-    return Math.min(...twin) < Math.min(...edges) ? twin : edges;
+  /**
+   * A dead end and its mirror image, if that is cut, too, and not the same; that of the lower edges first, as both save
+   * alike, and edges ascending, from whichever end it was traced.
+   */
+  #orderTwins(isSeam: Uint8Array, edges: readonly EdgeId[]): [own: EdgeId[], twin: EdgeId[]] {
+    const own = [...edges].sort((a, b) => a - b);
+    const twin = own.map((e) => this.#mirror?.edgePartners[e] ?? -1).sort((a, b) => a - b);
+    if (twin.some((e) => e < 0 || !isSeam[e]) || twin[0] === own[0]) return [own, []];
+    return twin[0]! < own[0]! ? [twin, own] : [own, twin];
   }
 
-  /** Faces within reach of the dead end that hang together with it, were it closed. */
+  /** Faces within reach of the dead end, or of its mirror image, that hang together with it, were both closed. */
   #patch(closed: Uint8Array, edges: readonly EdgeId[]): Int32Array {
     const mesh = this.#mesh;
     const starts = edges.map((e) => mesh.cornerFaces[mesh.edgeHalfEdges[e]!]!);
     const near = this.#recallNear(edges);
     const isNear = this.#isNear;
-    for (const v of near) isNear[v] = 1;
+    for (const v of near) {
+      isNear[v] = 1;
+      if (this.#mirror && this.#mirror.vertexPartners[v]! >= 0) isNear[this.#mirror.vertexPartners[v]!] = 1;
+    }
     const patch = this.#spread(
       closed,
       starts,
       (h) => isNear[mesh.cornerVertices[h]!] === 1 || isNear[mesh.cornerVertices[mesh.next[h]!]!] === 1,
     );
-    for (const v of near) isNear[v] = 0;
+    isNear.fill(0);
     return patch;
   }
 

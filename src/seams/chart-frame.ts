@@ -1,6 +1,7 @@
 import type { ChartTopology, CutMesh, Mesh, VertexId } from '../mesh/index.js';
 import {
   cutMesh,
+  edgeVertices,
   groupFacesByChart,
   isCutHalfEdge,
   measureChartTopology,
@@ -26,23 +27,28 @@ export class ChartFrame {
   constructor(mesh: Mesh, isSeam: Uint8Array) {
     this.cut = cutMesh(mesh, isSeam);
     const { faceCharts, chartCount } = this.cut;
-    this.isFixed = new Uint8Array(mesh.vertexCount);
-    this.isOutline = new Uint8Array(mesh.vertexCount);
-    this.#borders = Array.from({ length: chartCount }, () => []);
-    this.#outlines = Array.from({ length: chartCount }, () => []);
-    for (let h = 0; h < mesh.cornerCount; h++) {
-      if (!isCutHalfEdge(mesh, isSeam, h)) continue;
-      const tail = mesh.cornerVertices[h]!;
-      const head = mesh.cornerVertices[mesh.next[h]!]!;
-      const chart = faceCharts[mesh.cornerFaces[h]!]!;
-      const twin = mesh.twin[h]!;
-      this.#borders[chart]!.push(h);
-      this.isFixed[tail] = 1;
-      this.isFixed[head] = 1;
-      if (twin >= 0 && faceCharts[mesh.cornerFaces[twin]!] === chart) continue;
-      this.#outlines[chart]!.push(h);
-      this.isOutline[tail] = 1;
-      this.isOutline[head] = 1;
+    const isFixed = new Uint8Array(mesh.vertexCount);
+    const isOutline = new Uint8Array(mesh.vertexCount);
+    this.isFixed = isFixed;
+    this.isOutline = isOutline;
+    const borders: number[][] = Array.from({ length: chartCount }, () => []);
+    const outlines: number[][] = Array.from({ length: chartCount }, () => []);
+    this.#borders = borders;
+    this.#outlines = outlines;
+    for (let e = 0; e < mesh.edgeCount; e++) {
+      const lower = mesh.edgeHalfEdges[e]!;
+      if (!isCutHalfEdge(mesh, isSeam, lower)) continue;
+      const twin = mesh.twin[lower]!;
+      const [tail, head] = edgeVertices(mesh, e);
+      const chart = faceCharts[mesh.cornerFaces[lower]!]!;
+      const other = twin < 0 ? -1 : faceCharts[mesh.cornerFaces[twin]!]!;
+      isFixed[tail] = isFixed[head] = 1;
+      borders[chart]!.push(lower);
+      if (twin >= 0) borders[other]!.push(twin);
+      if (other === chart) continue;
+      isOutline[tail] = isOutline[head] = 1;
+      outlines[chart]!.push(lower);
+      if (twin >= 0) outlines[other]!.push(twin);
     }
     this.firstFaces = new Int32Array(chartCount);
     for (let f = mesh.faceCount - 1; f >= 0; f--) this.firstFaces[faceCharts[f]!] = f;
