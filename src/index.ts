@@ -4,11 +4,11 @@ export type {
   LayoutChart,
   LayoutReport,
   MeasureLayoutOptions,
-  MirroredElements,
   Overlaps,
   PredictedChart,
 } from './distortion/index.js';
 export { DistortionPredictor, measureLayout, predictDistortion } from './distortion/index.js';
+export type { MirroredElements } from './elements/index.js';
 export type { ErrorCode } from './errors.js';
 export {
   FormatError,

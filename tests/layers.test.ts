@@ -11,6 +11,7 @@ const LAYERS = [
   'structures',
   'linalg',
   'mesh',
+  'elements',
   'graph',
   'graphology',
   'fields',

@@ -3,7 +3,6 @@ export type { Overlaps } from './find-overlaps.js';
 export { measureChart } from './measure-chart.js';
 export type { LayoutChart, LayoutReport, MeasureLayoutOptions } from './measure-layout.js';
 export { MEASURE_LAYOUT_DEFAULTS, measureLayout } from './measure-layout.js';
-export type { MirroredElements } from './mirror-half.js';
 export type { PredictedChart } from './predict-chart.js';
 export type { DistortionPrediction } from './predict-distortion.js';
 export { DistortionPredictor, predictDistortion } from './predict-distortion.js';

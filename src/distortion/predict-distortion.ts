@@ -1,6 +1,6 @@
+import type { MirroredElements } from '../elements/index.js';
 import type { CutMesh, EdgeId, Mesh, SeamEdges } from '../mesh/index.js';
 import { cutMesh, groupFacesByChart, requireMesh, seamMask } from '../mesh/index.js';
-import type { MirroredElements } from './mirror-half.js';
 import type { PredictedChart } from './predict-chart.js';
 import { predictChart } from './predict-chart.js';
 import { estimateEnergy } from './predict-model.js';

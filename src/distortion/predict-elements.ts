@@ -1,3 +1,4 @@
+import type { FaceElements } from '../elements/index.js';
 import type { RestTriangles } from '../flattening/index.js';
 import { buildRestTriangles } from '../flattening/index.js';
 import type { Mesh } from '../mesh/index.js';
@@ -7,30 +8,19 @@ import { QuadElement } from './predict-quad.js';
 /** Most unknowns of an element: the potential at four corners and the force along four sides. */
 export const ELEMENT_SIZE = 8;
 /** Entries of the lower triangle of an element's compliance, row by row. */
-export const COMPLIANCE_SIZE = (ELEMENT_SIZE * (ELEMENT_SIZE + 1)) / 2;
+export const FORM_SIZE = (ELEMENT_SIZE * (ELEMENT_SIZE + 1)) / 2;
 
-/** The elements of a mesh: a triangle or a quad each; other polygons are several. */
-export interface StrainElements {
-  /** First element of each face, and the element count at the end. */
-  readonly faceOffsets: Int32Array;
-  /** Unknowns of each element: 6 or 8. */
-  readonly sizes: Uint8Array;
-  /**
-   * Unknowns of the mesh that the element's are, ELEMENT_SIZE per element: the potential at vertex v is v, the force
-   * along edge e is vertexCount + e, and forces along diagonals within polygons follow.
-   */
-  readonly places: Int32Array;
-  /** −1 on one of a side's two elements: the forces on them are opposite. */
-  readonly signs: Int8Array;
-  /** COMPLIANCE_SIZE per element. */
-  readonly compliances: Float64Array;
-  readonly loads: Float64Array;
+/**
+ * The elements of a mesh: a triangle or a quad each; other polygons are several. Unknowns are the potential at vertices,
+ * and the force along edges and along diagonals within polygons, which is opposite on the two elements of a side. Forms
+ * are compliances.
+ */
+export interface StrainElements extends FaceElements {
   readonly ownEnergies: Float64Array;
   /** Share of the mesh's area. */
   readonly weights: Float64Array;
-  readonly unknownCount: number;
-  /** 2π less the angles round each vertex, radians. */
-  readonly vertexDefects: Float64Array;
+  /** Right-hand side of each unknown: of vertices, 2π less the angles round them, radians, and what quads' misfit adds. */
+  readonly rights: Float64Array;
   /** Of the mesh, squared model units. */
   readonly area: number;
 }
@@ -75,11 +65,10 @@ class ElementBuilder {
   readonly #sizes: Uint8Array;
   readonly #places: Int32Array;
   readonly #signs: Int8Array;
-  readonly #compliances: Float64Array;
-  readonly #loads: Float64Array;
+  readonly #forms: Float64Array;
   readonly #ownEnergies: Float64Array;
   readonly #weights: Float64Array;
-  readonly #vertexDefects: Float64Array;
+  readonly #rights: Float64Array;
   readonly #quad = new QuadElement();
   readonly #shape = { base: 0, foot: 0, height: 0 };
   #unknownCount: number;
@@ -95,26 +84,25 @@ class ElementBuilder {
     this.#sizes = new Uint8Array(most);
     this.#places = new Int32Array(ELEMENT_SIZE * most);
     this.#signs = new Int8Array(ELEMENT_SIZE * most).fill(1);
-    this.#compliances = new Float64Array(COMPLIANCE_SIZE * most);
-    this.#loads = new Float64Array(ELEMENT_SIZE * most);
+    this.#forms = new Float64Array(FORM_SIZE * most);
     this.#ownEnergies = new Float64Array(most);
     this.#weights = new Float64Array(most);
-    this.#vertexDefects = new Float64Array(mesh.vertexCount).fill(2 * Math.PI);
     this.#unknownCount = mesh.vertexCount + mesh.edgeCount;
+    this.#rights = new Float64Array(this.#unknownCount).fill(2 * Math.PI, 0, mesh.vertexCount);
   }
 
   elements(): StrainElements {
     return {
       faceOffsets: this.#faceOffsets,
+      elementSize: ELEMENT_SIZE,
       sizes: this.#sizes,
       places: this.#places,
       signs: this.#signs,
-      compliances: this.#compliances,
-      loads: this.#loads,
+      forms: this.#forms,
       ownEnergies: this.#ownEnergies,
       weights: this.#weights,
       unknownCount: this.#unknownCount,
-      vertexDefects: this.#vertexDefects,
+      rights: this.#rights,
       area: this.#rest.unit ** 2,
     };
   }
@@ -140,7 +128,7 @@ class ElementBuilder {
     // Alone in its triangulation, the triangle counts by its area; one without area by the least weight.
     const isAlone = diagonals && !isReplaced[t];
     const weight = isAlone ? (this.#shape.base * this.#shape.height) / 2 : weights[t]!;
-    writeTriangleCompliance(this.#shape, weight, this.#compliances, COMPLIANCE_SIZE * this.#count);
+    writeTriangleCompliance(this.#shape, weight, this.#forms, FORM_SIZE * this.#count);
     const first = this.#mesh.faceOffsets[face]!;
     for (let k = 0; k < 3; k++) {
       const a = triangleVertices[3 * t + k]!;
@@ -202,13 +190,14 @@ class ElementBuilder {
       weight += weights[t]!;
     }
     const at = ELEMENT_SIZE * this.#count;
-    if (!this.#quad.finish(this.#compliances, COMPLIANCE_SIZE * this.#count)) return false;
-    this.#loads.set(this.#quad.load, at);
+    if (!this.#quad.finish(this.#forms, FORM_SIZE * this.#count)) return false;
     this.#ownEnergies[this.#count] = this.#quad.ownEnergy;
     for (let k = 0; k < 4; k++) {
       this.#places[at + k] = vertexAt(k);
       this.#placeSide(at + 4 + k, this.#corners[first + k]!);
     }
+    for (let i = 0; i < ELEMENT_SIZE; i++)
+      this.#rights[this.#places[at + i]!]! += this.#signs[at + i]! * this.#quad.load[i]!;
     for (let t = from; t < to; t++) this.#addAngles(t, shares[t]!);
     this.#close(8, weight);
     return true;
@@ -220,9 +209,9 @@ class ElementBuilder {
     const { base, foot, height } = this.#shape;
     const a = Math.atan2(height, foot);
     const b = Math.atan2(height, base - foot);
-    this.#vertexDefects[triangleVertices[3 * t]!]! -= share * a;
-    this.#vertexDefects[triangleVertices[3 * t + 1]!]! -= share * b;
-    this.#vertexDefects[triangleVertices[3 * t + 2]!]! -= share * (Math.PI - a - b);
+    this.#rights[triangleVertices[3 * t]!]! -= share * a;
+    this.#rights[triangleVertices[3 * t + 1]!]! -= share * b;
+    this.#rights[triangleVertices[3 * t + 2]!]! -= share * (Math.PI - a - b);
   }
 
   #close(size: number, weight: number): void {

@@ -1,12 +1,9 @@
+import type { MirroredElements, SolvingGround, SolvingGrounds } from '../elements/index.js';
+import { ElementTree, openGrounds } from '../elements/index.js';
 import type { CutMesh, EdgeId, Mesh } from '../mesh/index.js';
-import { edgeVertices, groupFacesByChart, isCutHalfEdge } from '../mesh/index.js';
-import { splitFaces } from './face-tree.js';
-import type { MirroredElements } from './mirror-half.js';
-import { findMirrorHalf } from './mirror-half.js';
+import { groupFacesByChart, isCutHalfEdge } from '../mesh/index.js';
 import type { StrainElements } from './predict-elements.js';
-import { buildStrainElements, COMPLIANCE_SIZE, ELEMENT_SIZE } from './predict-elements.js';
-import type { StrainStates } from './strain-tree.js';
-import { StrainTree } from './strain-tree.js';
+import { buildStrainElements, ELEMENT_SIZE, FORM_SIZE } from './predict-elements.js';
 
 /** The strain that a chart cannot be spared, to first order. */
 export interface ChartStrain {
@@ -18,13 +15,6 @@ export interface ChartStrain {
   readonly faceGrowth: Float64Array;
   /** Share of the chart's area in each of the faces. */
   readonly faceWeights: Float64Array;
-}
-
-/** The faces that stand for all, and their system. */
-interface Ground {
-  readonly tree: StrainTree;
-  /** The face that each is measured by: itself, or its mirror image. */
-  readonly standIns: Int32Array;
 }
 
 /** What is said of an unknown: that it is held, or free, and then whether it has been counted. */
@@ -56,21 +46,22 @@ export class StrainSystem {
   readonly #mesh: Mesh;
   readonly #mirror: MirroredElements | undefined;
   readonly #elements: StrainElements;
-  readonly #half: Ground | undefined;
-  #whole: Ground | undefined;
+  readonly #grounds: SolvingGrounds;
+  readonly #trees = new Map<SolvingGround, ElementTree>();
   /** What the unknowns of the mesh are in the latest question, and the faces that it was about. */
   readonly #unknownStates: Uint8Array;
   readonly #groups: Int32Array;
+  readonly #onePatch: Int32Array;
   #faces: Int32Array = new Int32Array(0);
 
   constructor(mesh: Mesh, mirror?: MirroredElements) {
     this.#mesh = mesh;
     this.#mirror = mirror;
     this.#elements = buildStrainElements(mesh);
+    this.#grounds = openGrounds(mesh, mirror);
     this.#unknownStates = new Uint8Array(this.#elements.unknownCount);
     this.#groups = new Int32Array(mesh.faceCount).fill(-1);
-    const half = mirror && findMirrorHalf(mesh, mirror);
-    this.#half = half && this.#prepare(half, mirror);
+    this.#onePatch = new Int32Array(mesh.faceCount);
   }
 
   /** Area of some faces, squared model units. */
@@ -85,8 +76,8 @@ export class StrainSystem {
   solveCharts({ faceCharts, chartCount, isSeam }: CutMesh): (ChartStrain | undefined)[] {
     const { offsets, faces } = groupFacesByChart({ faceCharts, chartCount });
     const isDisk = this.#ask(faces, faceCharts, chartCount, isSeam);
-    const ground = this.#choose(this.#isMirrored(isSeam));
-    this.#solve(ground, true);
+    const ground = this.#grounds.choose(isSeam);
+    this.#solve(ground);
     return isDisk.map((is, i) =>
       is ? this.#measure(ground, faces.subarray(offsets[i]!, offsets[i + 1]!)) : undefined,
     );
@@ -108,52 +99,25 @@ export class StrainSystem {
     const isClosed = isSeam.slice();
     for (const e of edges) isClosed[e] = 0;
     if (!this.#askPatch(faces, isSeam) || !this.#askPatch(faces, isClosed)) return undefined;
-    const imageShare = this.#shareOfImages(faces);
-    const isAlike = imageShare === 0 || imageShare === 1;
-    const ground = this.#choose(isAlike && this.#isMirrored(isSeam) && this.#isMirrored(isClosed));
-    // What lies beyond the plane by itself is looked at on this side.
-    const patch = imageShare > 0 ? faces : faces.map((f) => ground.standIns[f]!).sort();
-    this.#askPatch(patch, isClosed);
-    const states = this.#solve(ground, false);
+    const share = this.#shareOfImages(faces);
+    const grounds = this.#grounds;
+    const isAlike = (share === 0 || share === 1) && grounds.choose(isSeam) === grounds.choose(isClosed);
+    const ground = isAlike ? grounds.choose(isSeam) : grounds.whole;
+    let patch = faces;
+    if (share === 0 && ground === grounds.half) {
+      // What lies beyond the plane by itself is looked at on this side.
+      patch = faces.map((f) => ground.faceStandIns[f]!).sort();
+      this.#askPatch(patch, isClosed);
+    }
+    this.#solve(ground);
     const closed = this.#measure(ground, patch);
     this.#askPatch(patch, isSeam);
-    this.#solve(ground, false, states);
+    this.#solve(ground);
     return { closed, cut: this.#measure(ground, patch) };
   }
 
   #askPatch(faces: Int32Array, isSeam: Uint8Array): boolean {
-    return this.#ask(faces, new Int32Array(this.#mesh.faceCount), 1, isSeam)[0]!;
-  }
-
-  /** The half of the mesh where all is mirrored, else the whole of it. */
-  #choose(isMirrored: boolean): Ground {
-    if (isMirrored && this.#half) return this.#half;
-    this.#whole ??= this.#prepare(Int32Array.from({ length: this.#mesh.faceCount }, (_, f) => f));
-    return this.#whole;
-  }
-
-  /** @param mirror - given when the faces are one half */
-  #prepare(faces: Int32Array, mirror?: MirroredElements): Ground {
-    const { vertexCount, faceCount, faceOffsets, halfEdgeEdges } = this.#mesh;
-    const { faceOffsets: offsets, sizes, places, signs, loads, vertexDefects, unknownCount } = this.#elements;
-    const standIns = mirror ? mirror.facePartners.slice() : new Int32Array(faceCount);
-    const isFixed = new Uint8Array(unknownCount);
-    const rights = new Float64Array(unknownCount);
-    rights.set(vertexDefects);
-    for (const f of faces) {
-      standIns[f] = f;
-      for (let h = faceOffsets[f]!; mirror && h < faceOffsets[f + 1]!; h++) {
-        const edge = halfEdgeEdges[h]!;
-        if (mirror.edgePartners[edge] !== edge) continue;
-        isFixed[vertexCount + edge] = 1;
-        for (const v of edgeVertices(this.#mesh, edge)) rights[v] = vertexDefects[v]! / 2;
-      }
-    }
-    for (const f of faces)
-      for (let e = offsets[f]!; e < offsets[f + 1]!; e++)
-        for (let i = ELEMENT_SIZE * e; i < ELEMENT_SIZE * e + sizes[e]!; i++)
-          rights[places[i]!]! += signs[i]! * loads[i]!;
-    return { tree: new StrainTree(this.#elements, splitFaces(this.#mesh, faces), rights, isFixed), standIns };
+    return this.#ask(faces, this.#onePatch, 1, isSeam)[0]!;
   }
 
   /**
@@ -210,31 +174,29 @@ export class StrainSystem {
           this.#unknownStates[places[i]!] = state;
   }
 
-  #isMirrored(isSeam: Uint8Array): boolean {
-    if (!this.#half) return false;
-    const { edgePartners } = this.#mirror!;
-    for (let e = 0; e < isSeam.length; e++)
-      if (edgePartners[e]! >= 0 && isSeam[edgePartners[e]!] !== isSeam[e]) return false;
-    return true;
-  }
-
   /** Share of some faces whose mirror images are among them, of those that have one. */
   #shareOfImages(faces: Int32Array): number {
     const images = faces.map((f) => this.#mirror?.facePartners[f] ?? -1).filter((f) => f >= 0);
     return images.filter((f) => this.#groups[f] === 0).length / Math.max(1, images.length);
   }
 
-  /** Solves the latest question. */
-  #solve({ tree, standIns }: Ground, isKept: boolean, like?: StrainStates): StrainStates {
-    return tree.solve(
-      this.#faces.map((f) => standIns[f]!),
-      this.#unknownStates,
-      isKept,
-      like,
-    );
+  #treeOf(ground: SolvingGround): ElementTree {
+    let tree = this.#trees.get(ground);
+    if (!tree) {
+      tree = new ElementTree(this.#elements, ground, this.#elements.rights);
+      this.#trees.set(ground, tree);
+    }
+    return tree;
   }
 
-  #measure({ tree, standIns }: Ground, faces: Int32Array): ChartStrain {
+  /** Solves the latest question. */
+  #solve(ground: SolvingGround): void {
+    const faces = this.#faces.map((f) => ground.faceStandIns[f]!);
+    this.#treeOf(ground).solve(faces, this.#unknownStates);
+  }
+
+  #measure(ground: SolvingGround, faces: Int32Array): ChartStrain {
+    const tree = this.#treeOf(ground);
     const { faceOffsets, weights } = this.#elements;
     const faceEnergies = new Float64Array(faces.length);
     const faceGrowth = new Float64Array(faces.length);
@@ -243,7 +205,7 @@ export class StrainSystem {
     let energy = 0;
     let area = 0;
     for (let i = 0; i < faces.length; i++) {
-      const f = standIns[faces[i]!]!;
+      const f = ground.faceStandIns[faces[i]!]!;
       sums.energy = sums.growth = sums.weight = 0;
       for (let e = faceOffsets[f]!; e < faceOffsets[f + 1]!; e++) {
         this.#measureElement(e, tree, sums);
@@ -259,11 +221,11 @@ export class StrainSystem {
     return { energy: energy / area, faceEnergies, faceGrowth, faceWeights };
   }
 
-  #measureElement(e: number, { ranks, values }: StrainTree, sums: { energy: number; growth: number }): void {
-    const { sizes, places, signs, compliances, ownEnergies } = this.#elements;
+  #measureElement(e: number, { ranks, values }: ElementTree, sums: { energy: number; growth: number }): void {
+    const { sizes, places, signs, forms, ownEnergies } = this.#elements;
     const at = ELEMENT_SIZE * e;
     const width = sizes[e]!;
-    let p = COMPLIANCE_SIZE * e;
+    let p = FORM_SIZE * e;
     let energy = ownEnergies[e]!;
     for (let i = 0; i < width; i++) {
       const unknown = places[at + i]!;
@@ -273,8 +235,8 @@ export class StrainSystem {
       // A scale factor leaves angles alone, so the trace of the strain is that of the forces.
       if (2 * i >= width) sums.growth += x;
       let row = 0;
-      for (let j = 0; j < i; j++) row += compliances[p++]! * scratch[j]!;
-      energy += x * (2 * row + compliances[p++]! * x);
+      for (let j = 0; j < i; j++) row += forms[p++]! * scratch[j]!;
+      energy += x * (2 * row + forms[p++]! * x);
     }
     sums.energy += energy;
   }

@@ -8,8 +8,8 @@ export type { Exposure, ExposureOptions, SingleExposureOptions } from './exposur
 export { computeExposure, computeExposures, EXPOSURE_DEFAULTS } from './exposure.js';
 export type { Mirror, MirrorOptions } from './find-mirror.js';
 export { findMirror, MIRROR_DEFAULTS } from './find-mirror.js';
-export type { GeodesicOptions } from './geodesic-solver.js';
-export { computeGeodesicDistances, GEODESIC_DEFAULTS, GeodesicSolver } from './geodesic-solver.js';
+export type { GeodesicOptions } from './geodesic-distances.js';
+export { computeGeodesicDistances, GEODESIC_DEFAULTS } from './geodesic-distances.js';
 export { sumSides } from './mirror-sides.js';
 export { sphereDirections } from './sphere-directions.js';
 export type { FaceTriangles } from './triangulate-faces.js';

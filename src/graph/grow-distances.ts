@@ -17,11 +17,13 @@ export interface GrownDistances {
  * Cheapest ways along edges from the nearest of the sources to all vertices (Dijkstra).
  *
  * @param edgeCosts - per edge, ≥ 0; Infinity blocks
+ * @param reach - what is farther is left out, but may have a distance that is not its least
  */
 export function growDistances(
   mesh: Mesh,
   sources: ArrayLike<VertexId>,
   edgeCosts: Float64Array,
+  reach = Infinity,
 ): GrownDistances {
   const { offsets, edges, others } = buildVertexAdjacency(mesh);
   const distances = new Float64Array(mesh.vertexCount).fill(Infinity);
@@ -33,7 +35,7 @@ export function growDistances(
     heap.pushOrDecrease(sources[i]!, 0);
   }
   const order: VertexId[] = [];
-  for (let v = heap.pop(); v >= 0; v = heap.pop()) {
+  for (let v = heap.pop(); v >= 0 && distances[v]! <= reach; v = heap.pop()) {
     order.push(v);
     for (let i = offsets[v]!; i < offsets[v + 1]!; i++) {
       const w = others[i]!;

@@ -18,23 +18,18 @@ export interface AnalyseOptions {
    */
   readonly groups?: Int32Array;
   /**
-   * Least share of the entries between neighbouring groups that must be there for groups to be analysed as one
-   * too, which is several times faster and stores the absent entries as zeros. Range 0..1.
-   * @defaultValue 0.8
-   */
-  readonly groupShare?: number;
-  /**
-   * How the unknowns are ordered. orderByNestedDissection takes longer and pays on large patterns that are factored
-   * several times; nobody carries it who does not name it. 'as-numbered' keeps the order that unknowns, or groups, are
-   * numbered in.
+   * Orders the unknowns, or groups. orderByNestedDissection takes longer and pays on large patterns that are factored
+   * several times; nobody carries it who does not name it.
    * @defaultValue orderByMinimumDegree
    */
-  readonly ordering?: ((graph: Adjacency) => Int32Array) | 'as-numbered';
+  readonly ordering?: (graph: Adjacency) => Int32Array;
 }
 
+/**
+ * Least share of the entries between neighbouring groups that must be there for groups to be analysed as one, too, which
+ * is several times faster and stores the absent entries as zeros.
+ */
 const GROUP_SHARE = 0.8;
-
-const keepOrder = ({ size }: Adjacency): Int32Array => Int32Array.from({ length: size }, (_, i) => i);
 
 /** The part of a factorisation that depends on the pattern only; reusable for any values. */
 export interface SymbolicFactor {
@@ -93,16 +88,15 @@ interface Nodes extends GroupMembers {
 }
 
 function findNodes(matrix: Pattern, options: AnalyseOptions): Nodes {
-  const { groups, groupShare = GROUP_SHARE, ordering = orderByMinimumDegree } = options;
-  const orderGraph = ordering === 'as-numbered' ? keepOrder : ordering;
-  if (!groups) return ungrouped(matrix, orderGraph);
+  const { groups, ordering = orderByMinimumDegree } = options;
+  if (!groups) return ungrouped(matrix, ordering);
   const { labels, count } = compactGroups(groups);
   const grouped = listMembers(labels, count);
   const graph = groupAdjacency(matrix, labels, grouped);
   const weights = new Int32Array(count);
   for (let g = 0; g < count; g++) weights[g] = grouped.starts[g + 1]! - grouped.starts[g]!;
-  const fillOrder = orderGraph(graph, weights);
-  if (matrix.entryRows.length >= groupShare * countBlockEntries(graph, weights))
+  const fillOrder = ordering(graph, weights);
+  if (matrix.entryRows.length >= GROUP_SHARE * countBlockEntries(graph, weights))
     return { ...grouped, graph, fillOrder };
   return ungrouped(matrix, () => expandOrder(fillOrder, grouped));
 }

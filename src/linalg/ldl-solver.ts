@@ -81,24 +81,10 @@ export class LdlSolver {
 
   /** Solves A x = b with the latest factor. Returns `out`, which may be `b`. */
   solve(b: Float64Array, out: Float64Array = new Float64Array(b.length)): Float64Array {
-    return this.#solve(b, out);
-  }
-
-  /**
-   * Solves A x = b without the rows and columns of the last unknowns, which stay 0. For a factor in which these come
-   * last: one that was analysed `as-numbered`.
-   *
-   * @param first - the first unknown that is held
-   */
-  solveLeading(b: Float64Array, first: number): Float64Array {
-    return this.#solve(b, new Float64Array(b.length), (k) => this.symbolic.order[k]! >= first);
-  }
-
-  #solve(b: Float64Array, out: Float64Array, isHeld?: (step: number) => boolean): Float64Array {
     const { size, order, layout } = this.symbolic;
     const x = new Float64Array(size);
     for (let k = 0; k < size; k++) x[k] = b[order[k]!]!;
-    solveBlocks(layout, this.#task.values, this.#task.pivots, x, isHeld);
+    solveBlocks(layout, this.#task.values, this.#task.pivots, x);
     for (let k = 0; k < size; k++) out[order[k]!] = x[k]!;
     return out;
   }

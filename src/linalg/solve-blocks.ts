@@ -1,19 +1,14 @@
 import type { SupernodeLayout } from './supernode-layout.js';
 
-/**
- * Solves L D Lᵀ x = b in place, in elimination numbering.
- *
- * @param isHeld - unknowns that stay 0; what is eliminated after one of them must not be joined to it, unless held too
- */
+/** Solves L D Lᵀ x = b in place, in elimination numbering. */
 export function solveBlocks(
   layout: SupernodeLayout,
   values: Float64Array,
   pivots: Float64Array,
   x: Float64Array,
-  isHeld: (column: number) => boolean = () => false,
 ): void {
   for (let s = 0; s < layout.count; s++) forward(layout, values, s, x);
-  for (let j = 0; j < x.length; j++) x[j] = isHeld(j) ? 0 : x[j]! / pivots[j]!;
+  for (let j = 0; j < x.length; j++) x[j]! /= pivots[j]!;
   const sums = new Float64Array(layout.most.columns);
   for (let s = layout.count - 1; s >= 0; s--) backward(layout, values, s, x, sums);
 }

@@ -126,17 +126,6 @@ export function measureChartTopology(cut: CutMesh): ChartTopology[] {
 export const isCutHalfEdge = (mesh: Mesh, isSeam: Uint8Array, h: number): boolean =>
   mesh.twin[h]! < 0 || isSeam[mesh.halfEdgeEdges[h]!] === 1;
 
-/** Half-edges that part some faces from what is not among them, or along which the faces are cut; in the faces' order. */
-export function listBorder(mesh: Mesh, isSeam: Uint8Array, faces: Int32Array): Int32Array {
-  const isInside = new Uint8Array(mesh.faceCount);
-  for (const f of faces) isInside[f] = 1;
-  const border: number[] = [];
-  for (const f of faces)
-    for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++)
-      if (isCutHalfEdge(mesh, isSeam, h) || !isInside[mesh.cornerFaces[mesh.twin[h]!]!]) border.push(h);
-  return Int32Array.from(border);
-}
-
 /** The border half-edge after `h` along its chart's border. */
 export function nextBorderHalfEdge(mesh: Mesh, isSeam: Uint8Array, h: number): number {
   let g = mesh.next[h]!;

@@ -1,5 +1,5 @@
-import { GeodesicSolver } from '../fields/index.js';
 import type { EdgePath } from '../graph/index.js';
+import { growDistances } from '../graph/index.js';
 import { dot, normalize, subtract, vec3At } from '../math/index.js';
 import type { EdgeId, FaceId, VertexId } from '../mesh/index.js';
 import { cutMesh, edgeFaces, edgeVertices } from '../mesh/index.js';
@@ -33,9 +33,8 @@ const NEVER_TAKEN_OFF: ReadonlySet<PartName> = new Set([
 
 /** Finds the best collar at the base of every part, mirrored where the parts are partners. */
 export function placeCollars(study: Study): CollarTable {
-  const { mesh, parts, mirror, ground, bands } = study;
+  const { parts, mirror, ground, bands } = study;
   const collars = new Map<number, readonly EdgeId[]>();
-  let solver: GeodesicSolver | undefined;
   const descendants = listDescendants(parts.parts);
   parts.parts.forEach((part, i) => {
     const twin = mirror && part.partner >= 0 ? part.partner : -1;
@@ -51,8 +50,7 @@ export function placeCollars(study: Study): CollarTable {
     const isBranch = (f: FaceId) => descendants[i]!.has(parts.faceParts[f]!);
     let band = bands.get(i);
     if (!band) {
-      solver ??= new GeodesicSolver(mesh, 'edges');
-      band = { faces: findBand(study, part, isBranch, solver), costs: new Float64Array(0), collar: [] };
+      band = { faces: findBand(study, part, isBranch), costs: new Float64Array(0), collar: [] };
       bands.set(i, band);
     }
     const costs = bandCosts(study, band.faces);
@@ -100,12 +98,7 @@ function canComeOff({ area }: Study, part: Part, twin: Part): boolean {
 }
 
 /** Faces round the base of a part. */
-function findBand(
-  { mesh, edgeLengths }: Study,
-  part: Part,
-  isBranch: (f: FaceId) => boolean,
-  solver: GeodesicSolver,
-): FaceId[] {
+function findBand({ mesh, edgeLengths }: Study, part: Part, isBranch: (f: FaceId) => boolean): FaceId[] {
   const sources = new Set<VertexId>();
   let girth = 0;
   for (const e of part.base) {
@@ -113,7 +106,7 @@ function findBand(
     for (const v of edgeVertices(mesh, e)) sources.add(v);
   }
   const reach = BAND_SHARE * girth;
-  const distances = solver.solve([...sources], reach);
+  const { distances } = growDistances(mesh, [...sources], edgeLengths, reach);
   const isNear = new Uint8Array(mesh.faceCount);
   for (let c = 0; c < mesh.cornerCount; c++)
     if (distances[mesh.cornerVertices[c]!]! <= reach) isNear[mesh.cornerFaces[c]!] = 1;

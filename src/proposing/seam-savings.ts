@@ -1,7 +1,9 @@
 import type { DistortionPredictor } from '../distortion/index.js';
-import { GeodesicSolver } from '../fields/index.js';
+import type { SolvingGrounds } from '../elements/index.js';
+import { openGrounds } from '../elements/index.js';
+import { growDistances } from '../graph/index.js';
 import type { EdgeId, FaceId, Mesh, VertexId } from '../mesh/index.js';
-import { edgeVertices, isCutHalfEdge, listBorder } from '../mesh/index.js';
+import { edgeVertices, isCutHalfEdge } from '../mesh/index.js';
 import type { ChartFrame, MirrorMap } from '../seams/index.js';
 import { BoundedMap } from '../structures/index.js';
 
@@ -19,18 +21,17 @@ const KEPT_NEAR = 24;
  * Predicts how much stretch the dead ends of seams save. What a dead end changes fades within about its own
  * length (Saint-Venant's principle), so a patch of that reach stands for the chart: over 80 dead ends of two
  * bodies it came within 10 % of the difference between whole charts, but for the shortest. A patch that runs round a
- * limb is no disk, and takes what lies beyond it in. Remembers what it worked out, by the faces looked at, so that
- * what was asked before makes no difference.
+ * limb is no disk, and takes what lies beyond it in. Remembers what it worked out, so that what was asked before makes no
+ * difference.
  */
 export class SeamSavings {
   readonly #mesh: Mesh;
   readonly #mirror: MirrorMap | undefined;
   readonly #edgeLengths: Float64Array;
   readonly #predictor: DistortionPredictor;
-  readonly #solver: GeodesicSolver;
-  /** By chart and dead end, and by dead end and patch, which many charts share. */
+  readonly #grounds: SolvingGrounds;
+  /** By chart and dead end. */
   readonly #inCharts = new BoundedMap<string, Map<string, number>>(KEPT_NAME_LENGTH);
-  readonly #known = new BoundedMap<string, number>(KEPT_NAME_LENGTH);
   readonly #near: BoundedMap<string, Int32Array>;
   readonly #isNear: Uint8Array;
   readonly #isFound: Uint8Array;
@@ -47,7 +48,7 @@ export class SeamSavings {
     this.#mirror = mirror;
     this.#edgeLengths = edgeLengths;
     this.#predictor = predictor;
-    this.#solver = new GeodesicSolver(mesh, 'edges');
+    this.#grounds = openGrounds(mesh, mirror);
     this.#near = new BoundedMap(KEPT_NEAR * mesh.vertexCount);
     this.#isNear = new Uint8Array(mesh.vertexCount);
     this.#isFound = new Uint8Array(mesh.faceCount);
@@ -65,7 +66,8 @@ export class SeamSavings {
     const ends = this.#recallChart(
       frame.nameChart(faceCharts[this.#mesh.cornerFaces[this.#mesh.edgeHalfEdges[own[0]!]!]!]!),
     );
-    const end = `${own[0]}:${own.length}`;
+    // Half of a mesh does not round off as the whole does.
+    const end = `${own[0]}:${own.length}:${this.#grounds.choose(isSeam) === this.#grounds.half}`;
     let saving = ends.get(end);
     if (saving === undefined) {
       saving = this.#workOut(isSeam, own, twin);
@@ -88,37 +90,19 @@ export class SeamSavings {
     const closed = isSeam.slice();
     for (const e of [...own, ...twin]) closed[e] = 0;
     const patch = this.#patch(closed, own);
-    const compare = (faces: Int32Array) => this.#compare(isSeam, own, twin, faces);
+    const { cornerFaces, edgeHalfEdges } = this.#mesh;
+    const save = (faces: Int32Array) => {
+      const saving = this.#predictor.predictSaving(faces, isSeam, [...own, ...twin]);
+      const hasTwin = twin.length > 0 && faces.includes(cornerFaces[edgeHalfEdges[twin[0]!]!]!);
+      return saving && saving / (hasTwin ? 2 : 1);
+    };
+    // What runs round a limb is no disk.
     return (
-      compare(patch) ??
-      compare(this.#fill(closed, patch)) ??
-      compare(this.#spread(closed, patch, () => true)) ??
+      save(patch) ??
+      save(this.#fill(closed, patch)) ??
+      save(this.#spread(closed, patch, () => true)) ??
       Infinity
     );
-  }
-
-  /** Undefined where the faces are no disk, as those that run round a limb. */
-  #compare(
-    isSeam: Uint8Array,
-    own: readonly EdgeId[],
-    twin: readonly EdgeId[],
-    faces: Int32Array,
-  ): number | undefined {
-    const key = this.#name(isSeam, faces, own);
-    const known = this.#known.get(key);
-    if (known !== undefined) return known;
-    const both = this.#predictor.predictSaving(faces, isSeam, [...own, ...twin]);
-    if (both === undefined) return undefined;
-    const { cornerFaces, edgeHalfEdges } = this.#mesh;
-    const hasTwin = twin.length > 0 && faces.includes(cornerFaces[edgeHalfEdges[twin[0]!]!]!);
-    const saving = hasTwin ? both / 2 : both;
-    this.#known.set(key, saving, key.length);
-    return saving;
-  }
-
-  /** A text that tells faces by their border and the seams within, and the dead end. */
-  #name(isSeam: Uint8Array, faces: Int32Array, edges: readonly EdgeId[]): string {
-    return `${faces[0]}:${listBorder(this.#mesh, isSeam, faces).join()}:${edges[0]}:${edges.length}`;
   }
 
   /**
@@ -167,11 +151,7 @@ export class SeamSavings {
     const reach = Math.max(LEAST_REACH, REACH * length);
     const sources = new Set<VertexId>();
     for (const e of edges) for (const v of edgeVertices(this.#mesh, e)) sources.add(v);
-    const near: VertexId[] = [];
-    this.#solver.solve([...sources], reach).forEach((distance, v) => {
-      if (distance <= reach) near.push(v);
-    });
-    return Int32Array.from(near);
+    return Int32Array.from(growDistances(this.#mesh, [...sources], this.#edgeLengths, reach).order);
   }
 
   /** The patch with what it parts from the rest of the chart: all but the largest piece, as the foot beyond a shin. */

@@ -180,7 +180,7 @@ export function equipSurvey(facts: SurveyFacts): Survey {
     savings: new SeamSavings(mesh, mirror, edgeLengths, predictor),
     frames: new ChartFrames(mesh),
     memory: new ConnectMemory(),
-    reliefFinder: new ReliefFinder(mesh, cornerAngles, faceAreas),
+    reliefFinder: new ReliefFinder(mesh, mirror, cornerAngles, faceAreas),
     bands: new Map(),
   };
 }

@@ -15,57 +15,38 @@ export interface ReliefSpot {
 /** Spots that stand out less than this are noise to everybody. */
 const LEAST_PROMINENCE = 0.2;
 
-/** A patch of a mesh, with what is known of the whole. */
-export interface ReliefPatch {
-  /** The patch's vertices, ascending. */
-  readonly vertices: Int32Array;
-  readonly adjacency: VertexAdjacency;
-  /** Per vertex of the mesh. */
-  readonly vertexAreas: Float64Array;
-}
-
 /**
  * Peaks of |log scale| by prominence: vertices are added from the highest down, and where two hills meet the
  * lower one's prominence is known. O(n log n).
  *
- * @param logScales - at each of the patch's vertices
- * @param places - scratch, one per vertex of the mesh
+ * @param heights - |log scale| at each vertex, 0 where it is held
  */
 export function findReliefSpots(
-  { vertices, adjacency, vertexAreas }: ReliefPatch,
-  logScales: Float64Array,
-  places: Int32Array,
+  { offsets, others }: VertexAdjacency,
+  vertexAreas: Float64Array,
+  heights: Float64Array,
 ): ReliefSpot[] {
-  const { offsets, others } = adjacency;
-  const size = vertices.length;
-  const heights = logScales.map(Math.abs);
-  let rising = 0;
-  const order = new Int32Array(size);
-  places.fill(-1);
-  for (let i = 0; i < size; i++) {
-    places[vertices[i]!] = i;
-    if (heights[i]! > 0) order[rising++] = i;
-  }
-  const falling = order.subarray(0, rising).sort((a, b) => heights[b]! - heights[a]! || a - b);
+  const size = heights.length;
+  const falling = sortFalling(heights);
   const hills = new DisjointSet(size);
   const peaks = new Int32Array(size).fill(-1);
   const isAdded = new Uint8Array(size);
-  const areas = Float64Array.from(vertices, (v) => vertexAreas[v]!);
+  const areas = vertexAreas.slice();
   const spots: ReliefSpot[] = [];
   const close = (peak: number, saddle: number) => {
     const prominence = heights[peak]! - saddle;
     if (prominence < LEAST_PROMINENCE) return;
     const area = areas[hills.find(peak)]!;
-    spots.push({ vertex: vertices[peak]!, height: heights[peak]!, prominence, area });
+    spots.push({ vertex: peak, height: heights[peak]!, prominence, area });
   };
   const isHigher = (a: number, b: number) =>
     heights[a]! > heights[b]! || (heights[a] === heights[b] && a < b);
   for (const i of falling) {
     isAdded[i] = 1;
     peaks[i] = i;
-    for (let k = offsets[vertices[i]!]!; k < offsets[vertices[i]! + 1]!; k++) {
-      const j = places[others[k]!]!;
-      if (j < 0 || !isAdded[j]) continue;
+    for (let k = offsets[i]!; k < offsets[i + 1]!; k++) {
+      const j = others[k]!;
+      if (!isAdded[j]) continue;
       const a = hills.find(i);
       const b = hills.find(j);
       if (a === b) continue;
@@ -81,4 +62,18 @@ export function findReliefSpots(
   }
   for (const i of falling) if (hills.find(i) === i) close(peaks[i]!, 0);
   return spots;
+}
+
+/** Heights that differ by less than this share of the largest count as equal. */
+const HEIGHT_STEP = 2 ** -26;
+
+/** Vertices of some height, highest first; of equal ones the lower vertex. */
+function sortFalling(heights: Float64Array): Int32Array {
+  let most = 0;
+  for (const height of heights) most = Math.max(most, height);
+  const keys: number[] = [];
+  heights.forEach((height, v) => {
+    if (height > 0) keys.push(Math.round((1 - height / most) / HEIGHT_STEP) * heights.length + v);
+  });
+  return Int32Array.from(Float64Array.from(keys).sort(), (key) => key % heights.length);
 }

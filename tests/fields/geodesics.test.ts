@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { GeodesicOptions } from '../../src/fields/index.js';
-import { computeGeodesicDistances, computeThickness, GeodesicSolver } from '../../src/fields/index.js';
+import { computeGeodesicDistances, computeThickness } from '../../src/fields/index.js';
 import type { Mesh, MeshInput } from '../../src/mesh/index.js';
 import { computeFaceGeometry, computeVertexPositions } from '../../src/mesh/index.js';
 import {
@@ -105,8 +105,7 @@ describe('computeGeodesicDistances', () => {
     const edges = computeGeodesicDistances(mesh, sources, { method: 'edges' });
     for (const v of sources) expect(smooth[v]).toBe(0);
     for (let v = 0; v < mesh.vertexCount; v++) expect(smooth[v]! <= edges[v]! + 1e-12).toBe(true);
-    const solver = new GeodesicSolver(mesh);
-    const single = sources.map((s) => solver.solve([s]));
+    const single = sources.map((s) => computeGeodesicDistances(mesh, [s]));
     for (let v = 0; v < mesh.vertexCount; v++) {
       const nearest = Math.min(...single.map((d) => d[v]!));
       if (nearest === Infinity) expect(smooth[v]).toBe(Infinity);
@@ -115,7 +114,7 @@ describe('computeGeodesicDistances', () => {
     }
     expect([...smooth].filter((d) => d === Infinity)).toHaveLength(26);
     expect(computeGeodesicDistances(mesh, []).every((d) => d === Infinity)).toBe(true);
-    const near = solver.solve([3], 2);
+    const near = computeGeodesicDistances(mesh, [3], { maxDistance: 2 });
     near.forEach((d, v) => {
       expect(d === single[0]![v] || (d === Infinity && single[0]![v]! > 2)).toBe(true);
     });

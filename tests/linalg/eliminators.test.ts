@@ -23,7 +23,7 @@ function openTask(matrix: SymmetricMatrix, { layout, entryTargets, size }: Symbo
 /** L of every block up to its diagonal; what lies above is never read. */
 function lowerEntries({ layout, values }: FactorTask): number[] {
   const entries: number[] = [];
-  for (let s = 0; s < layout.count; s++) {
+  for (let s = 0; s + 1 < layout.firstColumns.length; s++) {
     const width = layout.firstColumns[s + 1]! - layout.firstColumns[s]!;
     const rows = width + layout.rowOffsets[s + 1]! - layout.rowOffsets[s]!;
     for (let i = 0; i < rows; i++)

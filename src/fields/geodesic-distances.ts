@@ -1,6 +1,7 @@
 import { InvalidOptionError } from '../errors.js';
+import { growDistances } from '../graph/index.js';
 import type { Mesh, VertexId } from '../mesh/index.js';
-import { buildVertexAdjacency, computeEdgeLengths, computeVertexPositions } from '../mesh/index.js';
+import { computeEdgeLengths, computeVertexPositions } from '../mesh/index.js';
 import { IndexedHeap, listMembers } from '../structures/index.js';
 import { triangulateFaces } from './triangulate-faces.js';
 
@@ -26,70 +27,60 @@ export const GEODESIC_DEFAULTS = Object.freeze({ method: 'smooth' as const, maxD
  * @param sources - vertices at distance 0; none gives Infinity everywhere
  * @throws OPTION_INVALID
  *
- * O(n log n). For several queries on one mesh keep a GeodesicSolver.
+ * O(n log n).
  */
 export function computeGeodesicDistances(
   mesh: Mesh,
   sources: ArrayLike<VertexId>,
   options: GeodesicOptions = {},
 ): Float64Array {
-  return new GeodesicSolver(mesh, options.method ?? GEODESIC_DEFAULTS.method).solve(
-    sources,
-    options.maxDistance ?? GEODESIC_DEFAULTS.maxDistance,
-  );
+  const { method, maxDistance } = { ...GEODESIC_DEFAULTS, ...options };
+  if (method !== 'edges' && method !== 'smooth')
+    throw new InvalidOptionError(
+      'OPTION_INVALID',
+      `computeGeodesicDistances: unknown method, got '${String(method)}', expected edges or smooth`,
+    );
+  for (let i = 0; i < sources.length; i++)
+    if (!(Number.isInteger(sources[i]) && sources[i]! >= 0 && sources[i]! < mesh.vertexCount))
+      throw new InvalidOptionError(
+        'OPTION_INVALID',
+        `computeGeodesicDistances: source ${i} is no vertex, got ${sources[i]}, expected 0..${mesh.vertexCount - 1}`,
+      );
+  const distances =
+    method === 'edges'
+      ? growDistances(mesh, sources, computeEdgeLengths(mesh), maxDistance).distances
+      : new SmoothFront(mesh).spread(sources, maxDistance);
+  return distances.map((d) => (d <= maxDistance ? d : Infinity));
 }
 
 /**
- * Reusable solver for distances over one mesh.
- *
- * The smooth method spreads from the sources like Dijkstra's, but carries the front across triangles: from the
- * distances at two corners it finds where a source would lie in the triangle's plane and measures the straight
- * line from there to the third corner (Novotni & Klein 2002, "Computing geodesic distances on triangular
- * meshes"); where the two corners are reached from different sources it takes the front as straight. Quads are split both ways, so the result has no preferred diagonal. A vertex whose distance drops
- * after it was settled is taken up again, which mends obtuse triangles.
+ * Smooth distances spread from the sources like Dijkstra's, but carry the front across triangles: from the
+ * distances at two corners it is found where a source would lie in the triangle's plane, and the straight
+ * line from there to the third corner is measured (Novotni & Klein 2002, "Computing geodesic distances on triangular
+ * meshes"); where the two corners are reached from different sources the front is taken as straight. Quads are split
+ * both ways, so the result has no preferred diagonal. A vertex whose distance drops after it was settled is taken up
+ * again, which mends obtuse triangles.
  */
-export class GeodesicSolver {
-  readonly #vertexCount: number;
+class SmoothFront {
   readonly #distances: Float64Array;
   /** The source that each vertex is reached from. */
   readonly #roots: Int32Array;
   readonly #heap: IndexedHeap;
-  readonly #spread: (v: VertexId) => void;
+  readonly #stencils: Stencils;
 
-  constructor(mesh: Mesh, method: 'edges' | 'smooth' = 'smooth') {
-    if (method !== 'edges' && method !== 'smooth') {
-      throw new InvalidOptionError(
-        'OPTION_INVALID',
-        `GeodesicSolver: unknown method, got '${String(method)}', expected edges or smooth`,
-      );
-    }
-    this.#vertexCount = mesh.vertexCount;
-    this.#distances = new Float64Array(mesh.vertexCount);
+  constructor(mesh: Mesh) {
+    this.#distances = new Float64Array(mesh.vertexCount).fill(Infinity);
     this.#roots = new Int32Array(mesh.vertexCount);
     this.#heap = new IndexedHeap(mesh.vertexCount);
-    this.#spread = method === 'edges' ? this.#alongEdges(mesh) : this.#acrossFaces(mesh);
+    this.#stencils = buildStencils(mesh);
   }
 
-  /** Distances from the nearest source; a new array each time. */
-  solve(sources: ArrayLike<VertexId>, maxDistance = Infinity): Float64Array {
-    const distances = this.#distances.fill(Infinity);
+  /** Distances from the nearest source; those beyond maxDistance may be too large. */
+  spread(sources: ArrayLike<VertexId>, maxDistance: number): Float64Array {
     const heap = this.#heap;
-    heap.clear();
-    for (let i = 0; i < sources.length; i++) {
-      const v = sources[i]!;
-      if (!(Number.isInteger(v) && v >= 0 && v < this.#vertexCount)) {
-        throw new InvalidOptionError(
-          'OPTION_INVALID',
-          `GeodesicSolver: source ${i} is no vertex, got ${v}, expected 0..${this.#vertexCount - 1}`,
-        );
-      }
-      distances[v] = 0;
-      this.#roots[v] = v;
-      heap.pushOrDecrease(v, 0);
-    }
-    for (let v = heap.pop(); v >= 0 && distances[v]! <= maxDistance; v = heap.pop()) this.#spread(v);
-    if (maxDistance < Infinity) return distances.map((d) => (d <= maxDistance ? d : Infinity));
-    return distances.slice();
+    for (let i = 0; i < sources.length; i++) this.#lower(sources[i]!, 0, sources[i]!);
+    for (let v = heap.pop(); v >= 0 && this.#distances[v]! <= maxDistance; v = heap.pop()) this.#leave(v);
+    return this.#distances;
   }
 
   #lower(v: VertexId, distance: number, root: VertexId): void {
@@ -110,35 +101,24 @@ export class GeodesicSolver {
     else this.#lower(c, crossFromLine(da, db, ab, ac, bc), da + ac <= db + bc ? rootA : rootB);
   }
 
-  #alongEdges(mesh: Mesh): (v: VertexId) => void {
-    const { offsets, edges, others } = buildVertexAdjacency(mesh);
-    const lengths = computeEdgeLengths(mesh);
-    return (v) => {
-      for (let i = offsets[v]!; i < offsets[v + 1]!; i++)
-        this.#lower(others[i]!, this.#distances[v]! + lengths[edges[i]!]!, this.#roots[v]!);
-    };
-  }
-
-  #acrossFaces(mesh: Mesh): (v: VertexId) => void {
-    const { offsets, firsts, seconds, sides } = buildStencils(mesh);
+  #leave(v: VertexId): void {
+    const { offsets, firsts, seconds, sides } = this.#stencils;
     const distances = this.#distances;
-    return (v) => {
-      const d = distances[v]!;
-      const root = this.#roots[v]!;
-      for (let i = offsets[v]!; i < offsets[v + 1]!; i++) {
-        const a = firsts[i]!;
-        const b = seconds[i]!;
-        const toA = sides[3 * i]!;
-        const toB = sides[3 * i + 1]!;
-        this.#lower(a, d + toA, root);
-        this.#lower(b, d + toB, root);
-        const da = distances[a]!;
-        const db = distances[b]!;
-        const between = sides[3 * i + 2]!;
-        if (da <= d) this.#cross(v, a, b, toA, toB, between);
-        else if (db <= d) this.#cross(v, b, a, toB, toA, between);
-      }
-    };
+    const d = distances[v]!;
+    const root = this.#roots[v]!;
+    for (let i = offsets[v]!; i < offsets[v + 1]!; i++) {
+      const a = firsts[i]!;
+      const b = seconds[i]!;
+      const toA = sides[3 * i]!;
+      const toB = sides[3 * i + 1]!;
+      this.#lower(a, d + toA, root);
+      this.#lower(b, d + toB, root);
+      const da = distances[a]!;
+      const db = distances[b]!;
+      const between = sides[3 * i + 2]!;
+      if (da <= d) this.#cross(v, a, b, toA, toB, between);
+      else if (db <= d) this.#cross(v, b, a, toB, toA, between);
+    }
   }
 }
 

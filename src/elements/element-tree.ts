@@ -2,29 +2,27 @@ import { NumericalError } from '../errors.js';
 import type { Front } from '../linalg/index.js';
 import { eliminateFront, openFront } from '../linalg/index.js';
 import type { FaceId } from '../mesh/index.js';
+import type { FaceElements } from './face-elements.js';
 import type { FaceTree } from './face-tree.js';
-import type { StrainElements } from './predict-elements.js';
-import { COMPLIANCE_SIZE, ELEMENT_SIZE } from './predict-elements.js';
+import type { SolvingGround } from './solving-ground.js';
 
 /** Shares by which the diagonal is raised, one after the other, where rounding eats a pivot, as on needles. */
 const RAISES = [0, 1e-8, 1e-5, 1e-2] as const;
 /** A pivot at or below this share of its diagonal entry counts as zero. */
 const PIVOT_TOLERANCE = 1e-14;
 /** How many states of each node are kept. */
-const KEPT_STATES = 3;
+const KEPT_STATES = 4;
 
 /** A node with the unknowns inside eliminated, for one choice of what is held. */
 interface NodeState {
-  readonly parts: readonly (NodeState | undefined)[];
+  readonly left: NodeState | undefined;
+  readonly right: NodeState | undefined;
   /** What is free: unknowns eliminated in the node, and those on its border. */
-  readonly columns: Int32Array;
+  readonly columns: readonly number[];
   readonly rows: Int32Array;
   /** Its last unknown is the right-hand side, as if it were −1. */
   readonly front: Front;
 }
-
-/** What was worked out for a solution, by node. */
-export type StrainStates = ReadonlyMap<number, NodeState>;
 
 /**
  * Solves the system of some elements, again and again with other unknowns held.
@@ -36,7 +34,7 @@ export type StrainStates = ReadonlyMap<number, NodeState>;
  * done: another seam costs the pieces it runs through, from the leaf to the root. What a piece comes to depends on
  * nothing but its elements and what of them is held, so memory makes no difference to the last bit.
  */
-export class StrainTree {
+export class ElementTree {
   /** Place of each unknown of the mesh in the order of elimination, -1 for those that are always held or elsewhere. */
   readonly ranks: Int32Array;
   /** The latest solution, by rank; of unknowns that were held, what it was before. */
@@ -44,7 +42,7 @@ export class StrainTree {
   readonly #unknowns: Int32Array;
   readonly #leaves: Int32Array;
   readonly #parents: Int32Array;
-  readonly #elements: StrainElements;
+  readonly #elements: FaceElements;
   readonly #tree: FaceTree;
   /** First rank eliminated in each node, and the size at the end. */
   readonly #firsts: Int32Array;
@@ -56,29 +54,30 @@ export class StrainTree {
   /** Where each rank is in the front in work, -1 where it is not. */
   readonly #places: Int32Array;
 
-  /**
-   * @param rights - right-hand side of each unknown of the mesh
-   * @param isFixed - 1 per unknown that is always held
-   */
-  constructor(elements: StrainElements, tree: FaceTree, rights: Float64Array, isFixed: Uint8Array) {
+  /** @param rights - right-hand side of each unknown of the mesh; 0 beyond its end */
+  constructor(elements: FaceElements, ground: SolvingGround, rights: Float64Array) {
+    const { tree, mesh, isPlaneVertex, isPlaneEdge } = ground;
     const { nodeCount, faces, starts, ends, children } = tree;
+    // What belongs to an edge of the plane is 0 by symmetry, and what lies on it is half here, half beyond.
+    const isFixed = (u: number) => isPlaneEdge[u - mesh.vertexCount] === 1;
     this.#elements = elements;
     this.#tree = tree;
     this.#parents = new Int32Array(nodeCount).fill(-1);
     this.#leaves = new Int32Array(elements.faceOffsets.length - 1).fill(-1);
     for (let node = 0; node < nodeCount; node++) {
       for (const list of children) if (list[node]! >= 0) this.#parents[list[node]!] = node;
-      if (children[0]![node]! < 0) for (let i = starts[node]!; i < ends[node]!; i++) this.#leaves[faces[i]!] = node;
+      if (children[0]![node]! < 0)
+        for (let i = starts[node]!; i < ends[node]!; i++) this.#leaves[faces[i]!] = node;
     }
     const nodes = this.#placeUnknowns();
     this.#firsts = new Int32Array(nodeCount + 1);
     nodes.forEach((node, u) => {
-      if (node >= 0 && !isFixed[u]) this.#firsts[node + 1]!++;
+      if (node >= 0 && !isFixed(u)) this.#firsts[node + 1]!++;
     });
     for (let node = 0; node < nodeCount; node++) this.#firsts[node + 1]! += this.#firsts[node]!;
     const size = this.#firsts[nodeCount]!;
     const next = this.#firsts.slice();
-    this.ranks = nodes.map((node, u) => (node < 0 || isFixed[u] ? -1 : next[node]!++));
+    this.ranks = nodes.map((node, u) => (node < 0 || isFixed(u) ? -1 : next[node]!++));
     this.#unknowns = new Int32Array(size);
     this.values = new Float64Array(size);
     this.#rights = new Float64Array(size);
@@ -87,7 +86,7 @@ export class StrainTree {
     this.ranks.forEach((rank, u) => {
       if (rank < 0) return;
       this.#unknowns[rank] = u;
-      this.#rights[rank] = rights[u]!;
+      this.#rights[rank] = (rights[u] ?? 0) / (isPlaneVertex[u] ? 2 : 1);
     });
     this.#borders = this.#listBorders();
     for (let node = 0; node < nodeCount; node++)
@@ -102,19 +101,16 @@ export class StrainTree {
    *
    * @param faces - all that have a free unknown, of those that the tree has
    * @param isFree - not 0 per unknown of the mesh that is not held
-   * @param isKept - whether it is likely that much the same is asked again
-   * @param like - of an earlier solution that has much in common with this one
    */
-  solve(faces: ArrayLike<FaceId>, isFree: Uint8Array, isKept: boolean, like?: StrainStates): StrainStates {
+  solve(faces: ArrayLike<FaceId>, isFree: Uint8Array): void {
     const states = new Map<number, NodeState>();
     for (const node of this.#listNodes(faces)) {
-      const state = this.#reachState(node, isFree, states, like?.get(node), isKept);
+      const state = this.#reachState(node, isFree, states);
       if (state) states.set(node, state);
     }
     // From the root down: what is on a node's border is known when its own unknowns are solved for.
     for (const { columns, rows, front } of [...states.values()].reverse())
       substituteFront(front, columns, rows, this.values);
-    return states;
   }
 
   /** Nodes that some of the faces lie in, parts first. */
@@ -131,46 +127,51 @@ export class StrainTree {
   #reachState(
     node: number,
     isFree: Uint8Array,
-    states: StrainStates,
-    like: NodeState | undefined,
-    isKept: boolean,
+    states: ReadonlyMap<number, NodeState>,
   ): NodeState | undefined {
     const [lefts, rights] = this.#tree.children;
+    const left = states.get(lefts![node]!);
+    const right = states.get(rights![node]!);
     const isLeaf = lefts![node]! < 0;
-    const parts = isLeaf ? [] : [states.get(lefts![node]!), states.get(rights![node]!)];
-    if (!isLeaf && !parts[0] && !parts[1]) return undefined;
+    if (!isLeaf && !left && !right) return undefined;
     const kept = this.#memory[node]!;
-    let isSame = (state: NodeState) => state.parts[0] === parts[0] && state.parts[1] === parts[1];
-    let free: { columns: Int32Array; rows: Int32Array } | undefined;
-    if (isLeaf) {
-      const { columns, rows } = this.#listFree(node, isFree);
-      if (columns.length + rows.length === 0) return undefined;
-      free = { columns, rows };
-      isSame = (state) => isEqual(state.columns, columns) && isEqual(state.rows, rows);
+    let at = 0;
+    while (
+      at < kept.length &&
+      !(isLeaf ? this.#isAsked(node, kept[at]!, isFree) : isOf(kept[at]!, left, right))
+    )
+      at++;
+    if (at < kept.length) {
+      const state = kept[at]!;
+      kept.copyWithin(1, 0, at);
+      kept[0] = state;
+      return state;
     }
-    if (like && isSame(like)) return like;
-    const at = kept.findIndex(isSame);
-    if (at > 0) kept.unshift(...kept.splice(at, 1));
-    if (at >= 0) return kept[0];
-    const { columns, rows } = free ?? this.#listFree(node, isFree);
-    const state = { parts, columns, rows, front: this.#eliminate(node, columns, rows, parts) };
-    if (isKept) {
-      kept.unshift(state);
-      kept.length = Math.min(kept.length, KEPT_STATES);
-    }
-    return state;
-  }
-
-  #listFree(node: number, isFree: Uint8Array): { columns: Int32Array; rows: Int32Array } {
     const columns: number[] = [];
     for (let rank = this.#firsts[node]!; rank < this.#firsts[node + 1]!; rank++)
       if (isFree[this.#unknowns[rank]!]) columns.push(rank);
-    return { columns: Int32Array.from(columns), rows: this.#borders[node]!.filter((rank) => isFree[this.#unknowns[rank]!]) };
+    const rows = this.#borders[node]!.filter((rank) => isFree[this.#unknowns[rank]!]);
+    const state = { left, right, columns, rows, front: this.#eliminate(node, columns, rows, [left, right]) };
+    kept.unshift(state);
+    kept.length = Math.min(kept.length, KEPT_STATES);
+    return state;
+  }
+
+  /** Whether what is free in a leaf is what was. */
+  #isAsked(node: number, { columns, rows }: NodeState, isFree: Uint8Array): boolean {
+    let count = 0;
+    for (let rank = this.#firsts[node]!; rank < this.#firsts[node + 1]!; rank++)
+      if (isFree[this.#unknowns[rank]!] && columns[count++] !== rank) return false;
+    if (count !== columns.length) return false;
+    count = 0;
+    for (const rank of this.#borders[node]!)
+      if (isFree[this.#unknowns[rank]!] && rows[count++] !== rank) return false;
+    return count === rows.length;
   }
 
   #eliminate(
     node: number,
-    columns: Int32Array,
+    columns: readonly number[],
     rows: Int32Array,
     parts: readonly (NodeState | undefined)[],
   ): Front {
@@ -180,7 +181,9 @@ export class StrainTree {
     for (let i = 0; i < width; i++) places[columns[i]!] = i;
     for (let i = 0; i < rows.length; i++) places[rows[i]!] = width + i;
     const joined = parts.flatMap((part) =>
-      part ? [{ update: part.front.update, positions: [...part.rows.map((rank) => places[rank]!), right] }] : [],
+      part
+        ? [{ update: part.front.update, positions: [...part.rows.map((rank) => places[rank]!), right] }]
+        : [],
     );
     let front: Front;
     let attempt = 0;
@@ -194,7 +197,7 @@ export class StrainTree {
       if (attempt === RAISES.length)
         throw new NumericalError(
           'MATRIX_SINGULAR',
-          `predictDistortion: the system of a chart's strain is singular, got a pivot at or below ${floors[failed]}, expected one above`,
+          `ElementTree.solve: the system is singular, got a pivot at or below ${floors[failed]}, expected one above`,
           { floor: floors[failed]! },
         );
     }
@@ -204,7 +207,12 @@ export class StrainTree {
   }
 
   /** Adds the node's own elements, if it is a leaf, the right-hand side and what the diagonal is raised by. */
-  #fill(node: number, { width, height, block, update }: Front, columns: Int32Array, raise: number): void {
+  #fill(
+    node: number,
+    { width, height, block, update }: Front,
+    columns: readonly number[],
+    raise: number,
+  ): void {
     const places = this.#places;
     this.#visitEntries(node, (a, b, value) => {
       const row = Math.max(places[a]!, places[b]!);
@@ -223,22 +231,22 @@ export class StrainTree {
   #visitEntries(node: number, visit: (a: number, b: number, value: number) => void): void {
     const { faces, starts, ends, children } = this.#tree;
     if (children[0]![node]! >= 0) return;
-    const { faceOffsets, sizes, places, signs, compliances } = this.#elements;
+    const { faceOffsets, elementSize, sizes, places, signs, forms } = this.#elements;
     for (let i = starts[node]!; i < ends[node]!; i++)
       for (let e = faceOffsets[faces[i]!]!; e < faceOffsets[faces[i]! + 1]!; e++) {
-        const at = ELEMENT_SIZE * e;
-        let p = COMPLIANCE_SIZE * e;
+        const at = elementSize * e;
+        let p = ((elementSize * (elementSize + 1)) / 2) * e;
         for (let j = at; j < at + sizes[e]!; j++)
           for (let k = at; k <= j; k++, p++)
             if (this.ranks[places[j]!]! >= 0 && this.ranks[places[k]!]! >= 0)
-              visit(this.ranks[places[j]!]!, this.ranks[places[k]!]!, signs[j]! * signs[k]! * compliances[p]!);
+              visit(this.ranks[places[j]!]!, this.ranks[places[k]!]!, signs[j]! * signs[k]! * forms[p]!);
       }
   }
 
   /** Ranks of the unknowns of each node that are eliminated in none of its parts nor in itself. */
   #listBorders(): Int32Array[] {
     const { nodeCount, faces, starts, ends, children } = this.#tree;
-    const { faceOffsets, sizes, places } = this.#elements;
+    const { faceOffsets, elementSize, sizes, places } = this.#elements;
     const met = new Int32Array(this.values.length).fill(-1);
     const borders: Int32Array[] = [];
     for (let node = 0; node < nodeCount; node++) {
@@ -251,8 +259,7 @@ export class StrainTree {
       if (children[0]![node]! < 0) {
         for (let i = starts[node]!; i < ends[node]!; i++)
           for (let e = faceOffsets[faces[i]!]!; e < faceOffsets[faces[i]! + 1]!; e++)
-            for (let k = ELEMENT_SIZE * e; k < ELEMENT_SIZE * e + sizes[e]!; k++)
-              meet(this.ranks[places[k]!]!);
+            for (let k = elementSize * e; k < elementSize * e + sizes[e]!; k++) meet(this.ranks[places[k]!]!);
       } else for (const list of children) for (const rank of borders[list[node]!]!) meet(rank);
       borders.push(Int32Array.from(border).sort());
     }
@@ -261,12 +268,12 @@ export class StrainTree {
 
   /** The lowest node that has all elements of each unknown, -1 for no element. */
   #placeUnknowns(): Int32Array {
-    const { faceOffsets, sizes, places, unknownCount } = this.#elements;
+    const { faceOffsets, elementSize, sizes, places, unknownCount } = this.#elements;
     const parents = this.#parents;
     const nodes = new Int32Array(unknownCount).fill(-1);
     for (const f of this.#tree.faces)
       for (let e = faceOffsets[f]!; e < faceOffsets[f + 1]!; e++)
-        for (let k = ELEMENT_SIZE * e; k < ELEMENT_SIZE * e + sizes[e]!; k++) {
+        for (let k = elementSize * e; k < elementSize * e + sizes[e]!; k++) {
           // Of two nodes the lower-numbered is never above the other.
           let a = nodes[places[k]!]!;
           let b = this.#leaves[f]!;
@@ -282,7 +289,7 @@ export class StrainTree {
 
 function substituteFront(
   { width, height, block }: Front,
-  columns: Int32Array,
+  columns: readonly number[],
   rows: Int32Array,
   values: Float64Array,
 ): void {
@@ -300,8 +307,5 @@ function substituteFront(
   }
 }
 
-function isEqual(a: Int32Array, b: Int32Array): boolean {
-  if (a.length !== b.length) return false;
-  for (let i = 0; i < a.length; i++) if (a[i] !== b[i]) return false;
-  return true;
-}
+const isOf = (state: NodeState, left: NodeState | undefined, right: NodeState | undefined): boolean =>
+  state.left === left && state.right === right;
