@@ -23,14 +23,13 @@ export type {
   Curvature,
   Exposure,
   ExposureOptions,
-  GeodesicOptions,
   Mirror,
   MirrorOptions,
   SingleExposureOptions,
   Viewpoint,
   Viewpoints,
 } from './fields/index.js';
-export { computeCurvature, computeExposure, computeGeodesicDistances, findMirror } from './fields/index.js';
+export { computeCurvature, computeExposure, findMirror } from './fields/index.js';
 export type {
   ChartLabels,
   FlatChart,

@@ -1,7 +1,8 @@
 import type { FaceElements } from '../elements/index.js';
 import type { RestTriangles } from '../flattening/index.js';
-import { buildRestTriangles } from '../flattening/index.js';
+import { restOfMesh } from '../flattening/index.js';
 import type { Mesh } from '../mesh/index.js';
+import { orientedCorners } from '../mesh/index.js';
 import { readShape, writeTriangleCompliance } from './predict-element.js';
 import { QuadElement } from './predict-quad.js';
 
@@ -27,33 +28,14 @@ export interface StrainElements extends FaceElements {
 
 /** Measures every polygon of a mesh. Linear in the mesh's size. */
 export function buildStrainElements(mesh: Mesh): StrainElements {
-  const corners = walkCorners(mesh);
-  const positions = new Float64Array(3 * mesh.vertexCount);
-  for (let v = 0; v < mesh.vertexCount; v++) {
-    const p = 3 * mesh.vertexPoints[v]!;
-    for (let k = 0; k < 3; k++) positions[3 * v + k] = mesh.points[p + k]!;
-  }
-  const rest = buildRestTriangles({
-    faceOffsets: mesh.faceOffsets,
-    cornerVertices: corners.map((c) => mesh.cornerVertices[c]!),
-    vertexCount: mesh.vertexCount,
-    positions,
-  });
-  const builder = new ElementBuilder(mesh, corners, rest);
+  const rest = restOfMesh(mesh);
+  const builder = new ElementBuilder(mesh, rest);
   for (let f = 0, t = 0; f < mesh.faceCount; f++) {
     const from = t;
     while (t < rest.triangleCount && rest.triangleFaces[t] === f) t++;
     builder.addPolygon(f, from, t);
   }
   return builder.elements();
-}
-
-/** Corners of every face in the topology's orientation. */
-function walkCorners({ faceCount, faceOffsets, next }: Mesh): Int32Array {
-  const corners = new Int32Array(next.length);
-  for (let f = 0; f < faceCount; f++)
-    for (let c = faceOffsets[f]!, h = c; c < faceOffsets[f + 1]!; c++, h = next[h]!) corners[c] = h;
-  return corners;
 }
 
 class ElementBuilder {
@@ -74,11 +56,11 @@ class ElementBuilder {
   #unknownCount: number;
   #count = 0;
 
-  constructor(mesh: Mesh, corners: Int32Array, rest: RestTriangles) {
+  constructor(mesh: Mesh, rest: RestTriangles) {
     let most = 0;
     for (let t = 0; t < rest.triangleCount; t++) most += rest.isCore[t]!;
     this.#mesh = mesh;
-    this.#corners = corners;
+    this.#corners = orientedCorners(mesh);
     this.#rest = rest;
     this.#faceOffsets = new Int32Array(mesh.faceCount + 1);
     this.#sizes = new Uint8Array(most);

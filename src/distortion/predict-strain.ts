@@ -1,5 +1,5 @@
-import type { MirroredElements, SolvingGround, SolvingGrounds } from '../elements/index.js';
-import { ElementTree, openGrounds } from '../elements/index.js';
+import type { ElementTree, MirroredElements, SolvingGround } from '../elements/index.js';
+import { ElementSolver } from '../elements/index.js';
 import type { CutMesh, EdgeId, Mesh } from '../mesh/index.js';
 import { groupFacesByChart, isCutHalfEdge } from '../mesh/index.js';
 import type { StrainElements } from './predict-elements.js';
@@ -46,8 +46,7 @@ export class StrainSystem {
   readonly #mesh: Mesh;
   readonly #mirror: MirroredElements | undefined;
   readonly #elements: StrainElements;
-  readonly #grounds: SolvingGrounds;
-  readonly #trees = new Map<SolvingGround, ElementTree>();
+  readonly #solver: ElementSolver;
   /** What the unknowns of the mesh are in the latest question, and the faces that it was about. */
   readonly #unknownStates: Uint8Array;
   readonly #groups: Int32Array;
@@ -58,7 +57,7 @@ export class StrainSystem {
     this.#mesh = mesh;
     this.#mirror = mirror;
     this.#elements = buildStrainElements(mesh);
-    this.#grounds = openGrounds(mesh, mirror);
+    this.#solver = new ElementSolver(mesh, mirror, this.#elements, this.#elements.rights);
     this.#unknownStates = new Uint8Array(this.#elements.unknownCount);
     this.#groups = new Int32Array(mesh.faceCount).fill(-1);
     this.#onePatch = new Int32Array(mesh.faceCount);
@@ -76,7 +75,7 @@ export class StrainSystem {
   solveCharts({ faceCharts, chartCount, isSeam }: CutMesh): (ChartStrain | undefined)[] {
     const { offsets, faces } = groupFacesByChart({ faceCharts, chartCount });
     const isDisk = this.#ask(faces, faceCharts, chartCount, isSeam);
-    const ground = this.#grounds.choose(isSeam);
+    const ground = this.#solver.grounds.choose(isSeam);
     this.#solve(ground);
     return isDisk.map((is, i) =>
       is ? this.#measure(ground, faces.subarray(offsets[i]!, offsets[i + 1]!)) : undefined,
@@ -100,7 +99,7 @@ export class StrainSystem {
     for (const e of edges) isClosed[e] = 0;
     if (!this.#askPatch(faces, isSeam) || !this.#askPatch(faces, isClosed)) return undefined;
     const share = this.#shareOfImages(faces);
-    const grounds = this.#grounds;
+    const grounds = this.#solver.grounds;
     const isAlike = (share === 0 || share === 1) && grounds.choose(isSeam) === grounds.choose(isClosed);
     const ground = isAlike ? grounds.choose(isSeam) : grounds.whole;
     let patch = faces;
@@ -180,23 +179,14 @@ export class StrainSystem {
     return images.filter((f) => this.#groups[f] === 0).length / Math.max(1, images.length);
   }
 
-  #treeOf(ground: SolvingGround): ElementTree {
-    let tree = this.#trees.get(ground);
-    if (!tree) {
-      tree = new ElementTree(this.#elements, ground, this.#elements.rights);
-      this.#trees.set(ground, tree);
-    }
-    return tree;
-  }
-
   /** Solves the latest question. */
   #solve(ground: SolvingGround): void {
     const faces = this.#faces.map((f) => ground.faceStandIns[f]!);
-    this.#treeOf(ground).solve(faces, this.#unknownStates);
+    this.#solver.on(ground).solve(faces, this.#unknownStates);
   }
 
   #measure(ground: SolvingGround, faces: Int32Array): ChartStrain {
-    const tree = this.#treeOf(ground);
+    const tree = this.#solver.on(ground);
     const { faceOffsets, weights } = this.#elements;
     const faceEnergies = new Float64Array(faces.length);
     const faceGrowth = new Float64Array(faces.length);

@@ -1,4 +1,5 @@
-export { ElementTree } from './element-tree.js';
+export { ElementSolver } from './element-solver.js';
+export type { ElementTree } from './element-tree.js';
 export type { FaceElements } from './face-elements.js';
 export type { MirroredElements } from './mirror-half.js';
 export type { SolvingGround, SolvingGrounds } from './solving-ground.js';

@@ -34,6 +34,7 @@ export {
   headVertex,
   isBorderEdge,
   isBorderVertex,
+  orientedCorners,
   outgoingHalfEdges,
   tailVertex,
   vertexEdges,

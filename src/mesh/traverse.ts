@@ -40,6 +40,14 @@ export function vertexEdges(mesh: Mesh, v: VertexId): EdgeId[] {
   return edges;
 }
 
+/** Corners of every face in the topology's orientation, from the face's first. */
+export function orientedCorners({ faceCount, faceOffsets, next }: Mesh): Int32Array {
+  const corners = new Int32Array(next.length);
+  for (let f = 0; f < faceCount; f++)
+    for (let c = faceOffsets[f]!, h = c; c < faceOffsets[f + 1]!; c++, h = next[h]!) corners[c] = h;
+  return corners;
+}
+
 /** A face at a vertex. */
 export function vertexFace(mesh: Mesh, v: VertexId): FaceId {
   return mesh.cornerFaces[mesh.vertexHalfEdges[v]!]!;

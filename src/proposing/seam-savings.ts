@@ -20,8 +20,8 @@ const KEPT_NEAR = 24;
 /**
  * Predicts how much stretch the dead ends of seams save. What a dead end changes fades within about its own
  * length (Saint-Venant's principle), so a patch of that reach stands for the chart: over 80 dead ends of two
- * bodies it came within 10 % of the difference between whole charts, but for the shortest. A patch that runs round a
- * limb is no disk, and takes what lies beyond it in. Remembers what it worked out, so that what was asked before makes no
+ * bodies it came within 10 % of the difference between whole charts, but for the shortest. Where a patch runs round a
+ * limb, and is no disk, the whole chart is looked at. Remembers what it worked out, so that what was asked before makes no
  * difference.
  */
 export class SeamSavings {
@@ -90,19 +90,24 @@ export class SeamSavings {
     const closed = isSeam.slice();
     for (const e of [...own, ...twin]) closed[e] = 0;
     const patch = this.#patch(closed, own);
-    const { cornerFaces, edgeHalfEdges } = this.#mesh;
-    const save = (faces: Int32Array) => {
-      const saving = this.#predictor.predictSaving(faces, isSeam, [...own, ...twin]);
-      const hasTwin = twin.length > 0 && faces.includes(cornerFaces[edgeHalfEdges[twin[0]!]!]!);
-      return saving && saving / (hasTwin ? 2 : 1);
-    };
     // What runs round a limb is no disk.
     return (
-      save(patch) ??
-      save(this.#fill(closed, patch)) ??
-      save(this.#spread(closed, patch, () => true)) ??
+      this.#compare(isSeam, own, twin, patch) ??
+      this.#compare(isSeam, own, twin, this.#spread(closed, patch)) ??
       Infinity
     );
+  }
+
+  #compare(
+    isSeam: Uint8Array,
+    own: readonly EdgeId[],
+    twin: readonly EdgeId[],
+    faces: Int32Array,
+  ): number | undefined {
+    const { cornerFaces, edgeHalfEdges } = this.#mesh;
+    const hasTwin = twin.length > 0 && faces.includes(cornerFaces[edgeHalfEdges[twin[0]!]!]!);
+    const saving = this.#predictor.predictSaving(faces, isSeam, [...own, ...twin]);
+    return saving && saving / (hasTwin ? 2 : 1);
   }
 
   /**
@@ -154,29 +159,11 @@ export class SeamSavings {
     return Int32Array.from(growDistances(this.#mesh, [...sources], this.#edgeLengths, reach).order);
   }
 
-  /** The patch with what it parts from the rest of the chart: all but the largest piece, as the foot beyond a shin. */
-  #fill(closed: Uint8Array, patch: Int32Array): Int32Array {
-    const { cornerFaces, twin } = this.#mesh;
-    const isTaken = new Uint8Array(this.#mesh.faceCount);
-    for (const f of patch) isTaken[f] = 1;
-    const chart = this.#spread(closed, patch, () => true);
-    let largest: Int32Array = new Int32Array(0);
-    for (const f of chart) {
-      if (isTaken[f]) continue;
-      const piece = this.#spread(closed, [f], (h) => !isTaken[cornerFaces[twin[h]!]!]);
-      for (const g of piece) isTaken[g] = 1;
-      // Of two as large the first stays out.
-      if (piece.length > largest.length) largest = piece;
-    }
-    for (const f of largest) isTaken[f] = 0;
-    return chart.filter((f) => isTaken[f]);
-  }
-
   /** Faces that hang together with the given ones across sides that may be crossed; ascending. */
   #spread(
     closed: Uint8Array,
     starts: ArrayLike<FaceId>,
-    mayCross: (halfEdge: number) => boolean,
+    mayCross: (halfEdge: number) => boolean = () => true,
   ): Int32Array {
     const mesh = this.#mesh;
     const isFound = this.#isFound;

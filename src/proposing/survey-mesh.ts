@@ -172,7 +172,7 @@ const isMirroredAcrossFront = (mesh: Mesh): boolean =>
 
 /** Adds what works on the facts. */
 export function equipSurvey(facts: SurveyFacts): Survey {
-  const { mesh, mirror, edgeLengths, cornerAngles, faceAreas } = facts;
+  const { mesh, mirror, edgeLengths, cornerAngles } = facts;
   const predictor = new DistortionPredictor(mesh, mirror);
   return {
     ...facts,
@@ -180,7 +180,7 @@ export function equipSurvey(facts: SurveyFacts): Survey {
     savings: new SeamSavings(mesh, mirror, edgeLengths, predictor),
     frames: new ChartFrames(mesh),
     memory: new ConnectMemory(),
-    reliefFinder: new ReliefFinder(mesh, mirror, cornerAngles, faceAreas),
+    reliefFinder: new ReliefFinder(mesh, mirror, cornerAngles),
     bands: new Map(),
   };
 }

@@ -1,5 +1,7 @@
-import type { FaceElements, MirroredElements, SolvingGround, SolvingGrounds } from '../elements/index.js';
-import { ElementTree, openGrounds } from '../elements/index.js';
+import type { MirroredElements } from '../elements/index.js';
+import { ElementSolver } from '../elements/index.js';
+import { computeVertexAreas } from '../fields/index.js';
+import { restOfMesh } from '../flattening/index.js';
 import type { Mesh, VertexAdjacency } from '../mesh/index.js';
 import { buildVertexAdjacency } from '../mesh/index.js';
 import type { ChartFrame } from './chart-frame.js';
@@ -13,36 +15,23 @@ import { findReliefSpots } from './relief-spots.js';
  * (Ben-Chen, Gotsman & Bunin 2008, "Conformal flattening by curvature prescription and metric scaling").
  */
 export class ReliefFinder {
-  readonly #elements: FaceElements;
-  readonly #grounds: SolvingGrounds;
-  readonly #trees = new Map<SolvingGround, ElementTree>();
+  readonly #solver: ElementSolver;
   readonly #adjacency: VertexAdjacency;
-  readonly #defects: Float64Array;
   readonly #vertexAreas: Float64Array;
 
-  constructor(
-    mesh: Mesh,
-    mirror: MirroredElements | undefined,
-    cornerAngles: Float64Array,
-    faceAreas: Float64Array,
-  ) {
-    this.#elements = buildLaplacianElements(mesh);
-    this.#grounds = openGrounds(mesh, mirror);
+  constructor(mesh: Mesh, mirror: MirroredElements | undefined, cornerAngles: Float64Array) {
+    const rest = restOfMesh(mesh);
+    const defects = new Float64Array(mesh.vertexCount).fill(2 * Math.PI);
+    for (let c = 0; c < mesh.cornerCount; c++) defects[mesh.cornerVertices[c]!]! -= cornerAngles[c]!;
+    this.#solver = new ElementSolver(mesh, mirror, buildLaplacianElements(rest, mesh.faceCount), defects);
     this.#adjacency = buildVertexAdjacency(mesh);
-    this.#defects = new Float64Array(mesh.vertexCount).fill(2 * Math.PI);
-    this.#vertexAreas = new Float64Array(mesh.vertexCount);
-    for (let c = 0; c < mesh.cornerCount; c++) {
-      const f = mesh.cornerFaces[c]!;
-      const v = mesh.cornerVertices[c]!;
-      this.#defects[v]! -= cornerAngles[c]!;
-      this.#vertexAreas[v]! += faceAreas[f]! / (mesh.faceOffsets[f + 1]! - mesh.faceOffsets[f]!);
-    }
+    this.#vertexAreas = computeVertexAreas(mesh);
   }
 
   /** Spots of all charts that stand out by at least `minProminence`, highest first. */
   find({ cut, isFixed }: ChartFrame, minProminence: number): ReliefSpot[] {
-    const ground = this.#grounds.choose(cut.isSeam);
-    const tree = this.#treeOf(ground);
+    const ground = this.#solver.grounds.choose(cut.isSeam);
+    const tree = this.#solver.on(ground);
     const isFree = isFixed.map((is) => 1 - is);
     tree.solve(ground.tree.faces, isFree);
     const heights = new Float64Array(isFixed.length);
@@ -53,14 +42,5 @@ export class ReliefFinder {
     return findReliefSpots(this.#adjacency, this.#vertexAreas, heights)
       .filter(({ prominence }) => prominence >= minProminence)
       .sort((a, b) => b.height - a.height || a.vertex - b.vertex);
-  }
-
-  #treeOf(ground: SolvingGround): ElementTree {
-    let tree = this.#trees.get(ground);
-    if (!tree) {
-      tree = new ElementTree(this.#elements, ground, this.#defects);
-      this.#trees.set(ground, tree);
-    }
-    return tree;
   }
 }
