@@ -20,8 +20,8 @@ const KEPT_NEAR = 24;
 /**
  * Predicts how much stretch the dead ends of seams save. What a dead end changes fades within about its own
  * length (Saint-Venant's principle), so a patch of that reach stands for the chart: over 80 dead ends of two
- * bodies it came within 10 % of the difference between whole charts, but for the shortest. Where a patch runs round a
- * limb, and is no disk, the whole chart is looked at. Remembers what it worked out, so that what was asked before makes no
+ * bodies it came within 10 % of the difference between whole charts, but for the shortest. A patch that runs round a
+ * limb is no disk, and takes what lies beyond it in. Remembers what it worked out, so that what was asked before makes no
  * difference.
  */
 export class SeamSavings {
@@ -30,8 +30,9 @@ export class SeamSavings {
   readonly #edgeLengths: Float64Array;
   readonly #predictor: DistortionPredictor;
   readonly #grounds: SolvingGrounds;
-  /** By chart and dead end. */
+  /** By chart and dead end, and by dead end and patch, which many charts share. */
   readonly #inCharts = new BoundedMap<string, Map<string, number>>(KEPT_NAME_LENGTH);
+  readonly #known = new BoundedMap<string, number>(KEPT_NAME_LENGTH);
   readonly #near: BoundedMap<string, Int32Array>;
   readonly #isNear: Uint8Array;
   readonly #isFound: Uint8Array;
@@ -66,8 +67,7 @@ export class SeamSavings {
     const ends = this.#recallChart(
       frame.nameChart(faceCharts[this.#mesh.cornerFaces[this.#mesh.edgeHalfEdges[own[0]!]!]!]!),
     );
-    // Half of a mesh does not round off as the whole does.
-    const end = `${own[0]}:${own.length}:${this.#grounds.choose(isSeam) === this.#grounds.half}`;
+    const end = this.#nameEnd(isSeam, own);
     let saving = ends.get(end);
     if (saving === undefined) {
       saving = this.#workOut(isSeam, own, twin);
@@ -90,11 +90,10 @@ export class SeamSavings {
     const closed = isSeam.slice();
     for (const e of [...own, ...twin]) closed[e] = 0;
     const patch = this.#patch(closed, own);
+    const compare = (faces: Int32Array) => this.#compare(isSeam, own, twin, faces);
     // What runs round a limb is no disk.
     return (
-      this.#compare(isSeam, own, twin, patch) ??
-      this.#compare(isSeam, own, twin, this.#spread(closed, patch)) ??
-      Infinity
+      compare(patch) ?? compare(this.#fill(closed, patch)) ?? compare(this.#spread(closed, patch)) ?? Infinity
     );
   }
 
@@ -104,10 +103,35 @@ export class SeamSavings {
     twin: readonly EdgeId[],
     faces: Int32Array,
   ): number | undefined {
-    const { cornerFaces, edgeHalfEdges } = this.#mesh;
-    const hasTwin = twin.length > 0 && faces.includes(cornerFaces[edgeHalfEdges[twin[0]!]!]!);
-    const saving = this.#predictor.predictSaving(faces, isSeam, [...own, ...twin]);
-    return saving && saving / (hasTwin ? 2 : 1);
+    const key = this.#name(isSeam, own, faces);
+    let saving = this.#known.get(key);
+    if (saving === undefined) {
+      const { cornerFaces, edgeHalfEdges } = this.#mesh;
+      const hasTwin = twin.length > 0 && faces.includes(cornerFaces[edgeHalfEdges[twin[0]!]!]!);
+      saving = this.#predictor.predictSaving(faces, isSeam, [...own, ...twin]);
+      if (saving === undefined) return undefined;
+      if (hasTwin) saving /= 2;
+      this.#known.set(key, saving, key.length);
+    }
+    return saving;
+  }
+
+  /** A text that tells a dead end and faces with the seams among them. */
+  #name(isSeam: Uint8Array, own: readonly EdgeId[], faces: Int32Array): string {
+    const { faceOffsets, cornerFaces, twin } = this.#mesh;
+    const isInside = this.#isFound;
+    for (const f of faces) isInside[f] = 1;
+    const border: number[] = [];
+    for (const f of faces)
+      for (let h = faceOffsets[f]!; h < faceOffsets[f + 1]!; h++)
+        if (isCutHalfEdge(this.#mesh, isSeam, h) || !isInside[cornerFaces[twin[h]!]!]) border.push(h);
+    for (const f of faces) isInside[f] = 0;
+    return `${this.#nameEnd(isSeam, own)}:${faces[0]}:${border.join()}`;
+  }
+
+  #nameEnd(isSeam: Uint8Array, own: readonly EdgeId[]): string {
+    // Half of a mesh does not round off as the whole does.
+    return `${own[0]}:${own.length}:${this.#grounds.choose(isSeam) === this.#grounds.half}`;
   }
 
   /**
@@ -157,6 +181,24 @@ export class SeamSavings {
     const sources = new Set<VertexId>();
     for (const e of edges) for (const v of edgeVertices(this.#mesh, e)) sources.add(v);
     return Int32Array.from(growDistances(this.#mesh, [...sources], this.#edgeLengths, reach).order);
+  }
+
+  /** The patch with what it parts from the rest of the chart: all but the largest piece, as the foot beyond a shin. */
+  #fill(closed: Uint8Array, patch: Int32Array): Int32Array {
+    const { cornerFaces, twin, faceCount } = this.#mesh;
+    const isTaken = new Uint8Array(faceCount);
+    for (const f of patch) isTaken[f] = 1;
+    const chart = this.#spread(closed, patch);
+    let largest: Int32Array = new Int32Array(0);
+    for (const f of chart) {
+      if (isTaken[f]) continue;
+      const piece = this.#spread(closed, [f], (h) => !isTaken[cornerFaces[twin[h]!]!]);
+      for (const g of piece) isTaken[g] = 1;
+      // Of two as large the first stays out.
+      if (piece.length > largest.length) largest = piece;
+    }
+    for (const f of largest) isTaken[f] = 0;
+    return chart.filter((f) => isTaken[f]);
   }
 
   /** Faces that hang together with the given ones across sides that may be crossed; ascending. */
