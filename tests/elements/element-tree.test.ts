@@ -99,7 +99,7 @@ describe('ElementTree', () => {
       const solver = new ElementSolver(mesh, undefined, elements, rights);
       const { whole } = solver.grounds;
       const tree = solver.on(whole);
-      let isFree = new Uint8Array(0);
+      let isFree: Uint8Array = new Uint8Array(0);
       for (const seed of seeds) {
         isFree = holdAtRandom(mesh.vertexCount, seed, 0.02 * (seed % 5));
         tree.solve(whole.tree.faces, isFree);
