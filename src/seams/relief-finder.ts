@@ -3,11 +3,15 @@ import { ElementSolver } from '../elements/index.js';
 import { computeVertexAreas } from '../fields/index.js';
 import { restOfMesh } from '../flattening/index.js';
 import type { Mesh, VertexAdjacency } from '../mesh/index.js';
-import { buildVertexAdjacency } from '../mesh/index.js';
+import { buildVertexAdjacency, vertexFace } from '../mesh/index.js';
+import { BoundedMap } from '../structures/index.js';
 import type { ChartFrame } from './chart-frame.js';
 import { buildLaplacianElements } from './laplacian-elements.js';
 import type { ReliefSpot } from './relief-spots.js';
 import { findReliefSpots } from './relief-spots.js';
+
+/** Charts' spots are kept while their names have no more characters than this. */
+const KEPT_NAME_LENGTH = 2 ** 24;
 
 /**
  * Finds where charts ask for relief, for one choice of seams after another on the same mesh: at peaks of the conformal
@@ -18,6 +22,7 @@ export class ReliefFinder {
   readonly #solver: ElementSolver;
   readonly #adjacency: VertexAdjacency;
   readonly #vertexAreas: Float64Array;
+  readonly #known = new BoundedMap<string, readonly ReliefSpot[]>(KEPT_NAME_LENGTH);
 
   constructor(mesh: Mesh, mirror: MirroredElements | undefined, cornerAngles: Float64Array) {
     const rest = restOfMesh(mesh);
@@ -29,7 +34,23 @@ export class ReliefFinder {
   }
 
   /** Spots of all charts that stand out by at least `minProminence`, highest first. */
-  find({ cut, isFixed }: ChartFrame, minProminence: number): ReliefSpot[] {
+  find(frame: ChartFrame, minProminence: number): ReliefSpot[] {
+    const { faceCharts, mesh } = frame.cut;
+    const names = Array.from(frame.firstFaces, (_, chart) => frame.nameChart(chart));
+    const charts = names.map((name) => this.#known.get(name));
+    if (charts.includes(undefined)) {
+      const all = this.#findAll(frame);
+      for (const [chart, name] of names.entries()) {
+        charts[chart] ??= all.filter(({ vertex }) => faceCharts[vertexFace(mesh, vertex)] === chart);
+        this.#known.set(name, charts[chart], name.length);
+      }
+    }
+    return charts
+      .flatMap((spots) => spots!.filter(({ prominence }) => prominence >= minProminence))
+      .sort((a, b) => b.height - a.height || a.vertex - b.vertex);
+  }
+
+  #findAll({ cut, isFixed }: ChartFrame): ReliefSpot[] {
     const ground = this.#solver.grounds.choose(cut.isSeam);
     const tree = this.#solver.on(ground);
     const isFree = isFixed.map((is) => 1 - is);
@@ -39,8 +60,6 @@ export class ReliefFinder {
       const rank = tree.ranks[ground.vertexStandIns[v]!]!;
       if (!isFixed[v]) heights[v] = Math.abs(tree.values[rank]!);
     }
-    return findReliefSpots(this.#adjacency, this.#vertexAreas, heights)
-      .filter(({ prominence }) => prominence >= minProminence)
-      .sort((a, b) => b.height - a.height || a.vertex - b.vertex);
+    return findReliefSpots(this.#adjacency, this.#vertexAreas, heights);
   }
 }

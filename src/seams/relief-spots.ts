@@ -69,11 +69,19 @@ const HEIGHT_STEP = 2 ** -26;
 
 /** Vertices of some height, highest first; of equal ones the lower vertex. */
 function sortFalling(heights: Float64Array): Int32Array {
+  const size = heights.length;
   let most = 0;
-  for (const height of heights) most = Math.max(most, height);
-  const keys: number[] = [];
-  heights.forEach((height, v) => {
-    if (height > 0) keys.push(Math.round((1 - height / most) / HEIGHT_STEP) * heights.length + v);
-  });
-  return Int32Array.from(Float64Array.from(keys).sort(), (key) => key % heights.length);
+  for (let v = 0; v < size; v++) most = Math.max(most, heights[v]!);
+  const keys = new Float64Array(size);
+  let count = 0;
+  for (let v = 0; v < size; v++)
+    if (heights[v]! > 0) keys[count++] = Math.round((1 - heights[v]! / most) / HEIGHT_STEP) * size + v;
+  const falling = new Int32Array(count);
+  keys
+    .subarray(0, count)
+    .sort()
+    .forEach((key, i) => {
+      falling[i] = key - Math.floor(key / size) * size;
+    });
+  return falling;
 }
