@@ -1,8 +1,7 @@
 import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { PredictedChart } from '../../src/distortion/index.js';
-import { measureChart } from '../../src/distortion/index.js';
-import { predictChart } from '../../src/distortion/predict-chart.js';
+import { DistortionPredictor, measureChart } from '../../src/distortion/index.js';
 import type { ChartStrain } from '../../src/distortion/predict-strain.js';
 import { StrainSystem } from '../../src/distortion/predict-strain.js';
 import { flattenChart } from '../../src/flattening/index.js';
@@ -60,16 +59,25 @@ export async function collect(
   // Sets of one model share charts, and its sides are twins: each counts once.
   const seen = new Set<string>();
   for await (const { kind, name, cut, charts } of listSources(parity, variants, modelFolder)) {
-    const [strains, predictMs] = time(() => new StrainSystem(cut.mesh).solveCharts(cut));
+    const [{ charts: predicted }, predictMs] = time(() =>
+      new DistortionPredictor(cut.mesh).predict({ ...cut }),
+    );
+    const system = new StrainSystem(cut.mesh);
     const againMs = timeAnotherSeam(cut);
     for (const surface of charts) {
       try {
-        const strain = strains[cut.faceCharts[surface.faces[0]!]!];
+        const strain = system.solve(surface.faces, cut.isSeam);
         const key = `${name} ${surface.vertexCount} ${surface.faces.length} ${strain?.energy.toPrecision(6)}`;
         const share = surface.faces.length / cut.mesh.faceCount;
         const times = { predictMs: share * predictMs, againMs: share * againMs };
         const record =
-          !strain || seen.has(key) ? undefined : measure(kind, name, surface, { cut, strain, times });
+          !strain || seen.has(key)
+            ? undefined
+            : measure(kind, name, surface, {
+                strain,
+                predicted: predicted[cut.faceCharts[surface.faces[0]!]!]!,
+                times,
+              });
         seen.add(key);
         if (record) onChart(record);
       } catch (error) {
@@ -129,8 +137,8 @@ function listCharacters(folder: string): { kind: 'marionette' | 'model'; name: s
 }
 
 interface MeasureGround {
-  readonly cut: CutMesh;
   readonly strain: ChartStrain;
+  readonly predicted: PredictedChart;
   /** The chart's share, by faces, of what predicting for all charts of the mesh took. */
   readonly times: { readonly predictMs: number; readonly againMs: number };
 }
@@ -139,10 +147,8 @@ function measure(
   source: ChartRecord['source'],
   name: string,
   surface: ChartSurface,
-  { cut, strain, times }: MeasureGround,
+  { strain, predicted, times }: MeasureGround,
 ): ChartRecord | undefined {
-  const vertexSums = new Float64Array(2 * cut.mesh.vertexCount);
-  const predicted = predictChart(cut.mesh, surface.faces, 1, strain, vertexSums);
   if (surface.faces.length < 4) return undefined;
   const [flat, flattenMs] = time(() => flattenChart(surface));
   const measured = measureChart(surface, flat.uvs);
@@ -179,9 +185,10 @@ function rankWorst(
 }
 
 /** What predicting takes when one edge is cut more, from a border inwards: the least of three edges. */
-function timeAnotherSeam({ mesh, isSeam, faceCharts, chartCount, ...cut }: CutMesh): number {
-  const system = new StrainSystem(mesh);
-  system.solveCharts({ ...cut, mesh, faceCharts, chartCount, isSeam });
+function timeAnotherSeam(cut: CutMesh): number {
+  const { mesh, isSeam } = cut;
+  const predictor = new DistortionPredictor(mesh);
+  predictor.predict({ ...cut });
   const isOnSeam = new Uint8Array(mesh.vertexCount);
   for (let e = 0; e < mesh.edgeCount; e++)
     if (isSeam[e]) for (const v of edgeVertices(mesh, e)) isOnSeam[v] = 1;
@@ -193,8 +200,9 @@ function timeAnotherSeam({ mesh, isSeam, faceCharts, chartCount, ...cut }: CutMe
   for (let k = 1; k <= 3 && inwards.length > 0; k++) {
     const more = isSeam.slice();
     more[inwards[Math.floor((k * inwards.length) / 4)]!] = 1;
+    const cutMore = cutMesh(mesh, more);
     const start = performance.now();
-    system.solveCharts({ ...cut, mesh, faceCharts, chartCount, isSeam: more });
+    predictor.predict(cutMore);
     least = Math.min(least, performance.now() - start);
   }
   return Number.isFinite(least) ? least : 0;

@@ -1,6 +1,7 @@
 import type { MirroredElements } from '../elements/index.js';
 import type { CutMesh, EdgeId, Mesh, SeamEdges } from '../mesh/index.js';
-import { cutMesh, groupFacesByChart, requireMesh, seamMask } from '../mesh/index.js';
+import { cutMesh, groupFacesByChart, nameCharts, requireMesh, seamMask } from '../mesh/index.js';
+import { BoundedMap } from '../structures/index.js';
 import type { PredictedChart } from './predict-chart.js';
 import { predictChart } from './predict-chart.js';
 import { estimateEnergy } from './predict-model.js';
@@ -30,20 +31,26 @@ export function predictDistortion(mesh: Mesh, seams: readonly SeamEdges[] | CutM
   return new DistortionPredictor(mesh).predict(seams);
 }
 
+/** Charts are remembered up to so many times the mesh's faces. */
+const KEPT_SETS = 24;
+
 /**
- * Predicts for one set of seams after another on the same mesh. Adding or removing a seam costs what lies beside it; the
- * same seams give the same to the last bit, whatever was asked before.
+ * Predicts for one set of seams after another on the same mesh. A chart that an earlier set had already costs nothing
+ * again, and another seam in a chart costs little more than what lies beside it; what was asked before makes no
+ * difference to the last bit.
  */
 export class DistortionPredictor {
   readonly #mesh: Mesh;
   readonly #mirror: MirroredElements | undefined;
+  readonly #known: BoundedMap<string, PredictedChart>;
   readonly #predicted = new WeakMap<CutMesh, DistortionPrediction>();
   #system: StrainSystem | undefined;
 
-  /** @param mirror - halves the work where seams are mirrored, and charts that are mirror images are predicted alike */
+  /** @param mirror - halves the work: charts on both sides are predicted alike, and those on the plane in one half */
   constructor(mesh: Mesh, mirror?: MirroredElements) {
     this.#mesh = mesh;
     this.#mirror = mirror;
+    this.#known = new BoundedMap(KEPT_SETS * mesh.faceCount);
   }
 
   /** As predictDistortion. */
@@ -51,17 +58,22 @@ export class DistortionPredictor {
     const cut = 'faceCharts' in seams ? seams : cutMesh(this.#mesh, seamMask(this.#mesh, seams));
     let prediction = this.#predicted.get(cut);
     if (!prediction) {
-      const strains = this.#strain.solveCharts(cut);
       const { offsets, faces } = groupFacesByChart(cut);
-      const vertexSums = new Float64Array(2 * this.#mesh.vertexCount);
-      const charts = strains.map((strain, i) => {
+      const charts = nameCharts(cut).map((name, i) => {
         const own = faces.slice(offsets[i]!, offsets[i + 1]!);
-        return predictChart(this.#mesh, own, this.#strain.measureArea(own), strain, vertexSums);
+        const chart = this.#known.get(name) ?? this.#predictChart(own, cut.isSeam);
+        this.#known.set(name, chart, own.length);
+        return chart;
       });
       prediction = { charts, ...averageEnergies(charts) };
       this.#predicted.set(cut, prediction);
     }
     return prediction;
+  }
+
+  #predictChart(faces: Int32Array, isSeam: Uint8Array): PredictedChart {
+    const strain = this.#strain.solve(faces, isSeam);
+    return predictChart(this.#mesh, faces, this.#strain.measureArea(faces), strain);
   }
 
   /**

@@ -1,6 +1,6 @@
-export { ElementSolver } from './element-solver.js';
+export { ElementSolver, FREE, HELD } from './element-solver.js';
 export type { ElementTree } from './element-tree.js';
 export type { FaceElements } from './face-elements.js';
 export type { MirroredElements } from './mirror-half.js';
-export type { SolvingGround, SolvingGrounds } from './solving-ground.js';
+export type { SolvingGround, SolvingGrounds, SolvingPiece } from './solving-ground.js';
 export { openGrounds } from './solving-ground.js';

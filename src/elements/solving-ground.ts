@@ -17,16 +17,28 @@ export interface SolvingGround {
   readonly isPlaneEdge: Uint8Array;
 }
 
+/** A piece of a mesh, and what stands for it. */
+export interface SolvingPiece {
+  readonly ground: SolvingGround;
+  /** The faces to ask about, the piece or its image on the side that is solved for, and the masks for these. */
+  readonly asked: Int32Array;
+  readonly masks: readonly Uint8Array[];
+  /** The face of the ground that stands for each of the piece's faces. */
+  readonly solved: Int32Array;
+}
+
 /** A mesh as a whole, and one half of it that stands for both where all that is asked is mirrored. */
 export class SolvingGrounds {
   readonly half: SolvingGround | undefined;
   readonly #mesh: Mesh;
   readonly #mirror: MirroredElements | undefined;
+  readonly #isInside: Uint8Array;
   #whole: SolvingGround | undefined;
 
   constructor(mesh: Mesh, mirror?: MirroredElements) {
     this.#mesh = mesh;
     this.#mirror = mirror;
+    this.#isInside = new Uint8Array(mesh.faceCount);
     const faces = mirror && findMirrorHalf(mesh, mirror);
     this.half = faces && this.#prepare(faces, mirror);
   }
@@ -36,12 +48,44 @@ export class SolvingGrounds {
     return this.#whole;
   }
 
-  /** The half where the seams are mirrored, else the whole. @param isSeam - 1 per edge that is cut */
-  choose(isSeam: Uint8Array): SolvingGround {
-    const partners = this.#mirror?.edgePartners;
-    for (let e = 0; partners && e < isSeam.length; e++)
-      if (partners[e]! >= 0 && isSeam[partners[e]!] !== isSeam[e]) return this.whole;
-    return this.half ?? this.whole;
+  /**
+   * Where to solve for a connected piece of the mesh: in the half, if it lies on one side of the plane or is its own
+   * mirror image. That depends on nothing but the piece.
+   *
+   * @param masks - each 1 per edge that is cut
+   */
+  choose(faces: Int32Array, ...masks: readonly Uint8Array[]): SolvingPiece {
+    const { half } = this;
+    const plain = { ground: half ?? this.whole, asked: faces, masks, solved: faces };
+    if (!half) return plain;
+    const solved = faces.map((f) => half.faceStandIns[f]!);
+    if (solved.every((f, i) => f === faces[i])) return plain;
+    for (const f of faces) this.#isInside[f] = 1;
+    const imageCount = faces.filter((f) => this.#isInside[this.#mirror!.facePartners[f]!]).length;
+    for (const f of faces) this.#isInside[f] = 0;
+    if (imageCount === 0)
+      return { ground: half, asked: solved, masks: masks.map((mask) => this.#turnOver(faces, mask)), solved };
+    const isMirrored = imageCount === faces.length && masks.every((mask) => this.#isMirrored(faces, mask));
+    return isMirrored ? { ...plain, solved } : { ...plain, ground: this.whole };
+  }
+
+  /** A mask of the edges of some faces for their mirror images. */
+  #turnOver(faces: Int32Array, mask: Uint8Array): Uint8Array {
+    const { faceOffsets, halfEdgeEdges } = this.#mesh;
+    const image = new Uint8Array(mask.length);
+    for (const f of faces)
+      for (let h = faceOffsets[f]!; h < faceOffsets[f + 1]!; h++)
+        image[this.#mirror!.edgePartners[halfEdgeEdges[h]!]!] = mask[halfEdgeEdges[h]!]!;
+    return image;
+  }
+
+  #isMirrored(faces: Int32Array, isSeam: Uint8Array): boolean {
+    const { faceOffsets, halfEdgeEdges } = this.#mesh;
+    const { edgePartners } = this.#mirror!;
+    for (const f of faces)
+      for (let h = faceOffsets[f]!; h < faceOffsets[f + 1]!; h++)
+        if (isSeam[halfEdgeEdges[h]!] !== isSeam[edgePartners[halfEdgeEdges[h]!]!]) return false;
+    return true;
   }
 
   /** @param mirror - given when the faces are one half */

@@ -126,6 +126,28 @@ export function measureChartTopology(cut: CutMesh): ChartTopology[] {
 export const isCutHalfEdge = (mesh: Mesh, isSeam: Uint8Array, h: number): boolean =>
   mesh.twin[h]! < 0 || isSeam[mesh.halfEdgeEdges[h]!] === 1;
 
+const names = new WeakMap<CutMesh, readonly string[]>();
+
+/** A text for each chart that tells it, with the seams within it, from all others; worked out once. */
+export function nameCharts(cut: CutMesh): readonly string[] {
+  let known = names.get(cut);
+  if (!known) {
+    const { mesh, isSeam, faceCharts, chartCount } = cut;
+    const { edgeCount, edgeHalfEdges, twin, cornerFaces } = mesh;
+    const borders: number[][] = Array.from({ length: chartCount }, () => []);
+    for (let e = 0; e < edgeCount; e++) {
+      const h = edgeHalfEdges[e]!;
+      if (!isCutHalfEdge(mesh, isSeam, h)) continue;
+      borders[faceCharts[cornerFaces[h]!]!]!.push(h);
+      if (twin[h]! >= 0) borders[faceCharts[cornerFaces[twin[h]!]!]!]!.push(twin[h]!);
+    }
+    // A chart without a border is told by its first face.
+    known = borders.map((border, chart) => border.join() || `closed ${faceCharts.indexOf(chart)}`);
+    names.set(cut, known);
+  }
+  return known;
+}
+
 /** The border half-edge after `h` along its chart's border. */
 export function nextBorderHalfEdge(mesh: Mesh, isSeam: Uint8Array, h: number): number {
   let g = mesh.next[h]!;

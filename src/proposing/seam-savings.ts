@@ -1,6 +1,4 @@
 import type { DistortionPredictor } from '../distortion/index.js';
-import type { SolvingGrounds } from '../elements/index.js';
-import { openGrounds } from '../elements/index.js';
 import { growDistances } from '../graph/index.js';
 import type { EdgeId, FaceId, Mesh, VertexId } from '../mesh/index.js';
 import { edgeVertices, isCutHalfEdge } from '../mesh/index.js';
@@ -29,7 +27,6 @@ export class SeamSavings {
   readonly #mirror: MirrorMap | undefined;
   readonly #edgeLengths: Float64Array;
   readonly #predictor: DistortionPredictor;
-  readonly #grounds: SolvingGrounds;
   /** By chart and dead end, and by dead end and patch, which many charts share. */
   readonly #inCharts = new BoundedMap<string, Map<string, number>>(KEPT_NAME_LENGTH);
   readonly #known = new BoundedMap<string, number>(KEPT_NAME_LENGTH);
@@ -49,7 +46,6 @@ export class SeamSavings {
     this.#mirror = mirror;
     this.#edgeLengths = edgeLengths;
     this.#predictor = predictor;
-    this.#grounds = openGrounds(mesh, mirror);
     this.#near = new BoundedMap(KEPT_NEAR * mesh.vertexCount);
     this.#isNear = new Uint8Array(mesh.vertexCount);
     this.#isFound = new Uint8Array(mesh.faceCount);
@@ -67,7 +63,7 @@ export class SeamSavings {
     const ends = this.#recallChart(
       frame.nameChart(faceCharts[this.#mesh.cornerFaces[this.#mesh.edgeHalfEdges[own[0]!]!]!]!),
     );
-    const end = this.#nameEnd(isSeam, own);
+    const end = `${own[0]}:${own.length}`;
     let saving = ends.get(end);
     if (saving === undefined) {
       saving = this.#workOut(isSeam, own, twin);
@@ -126,12 +122,7 @@ export class SeamSavings {
       for (let h = faceOffsets[f]!; h < faceOffsets[f + 1]!; h++)
         if (isCutHalfEdge(this.#mesh, isSeam, h) || !isInside[cornerFaces[twin[h]!]!]) border.push(h);
     for (const f of faces) isInside[f] = 0;
-    return `${this.#nameEnd(isSeam, own)}:${faces[0]}:${border.join()}`;
-  }
-
-  #nameEnd(isSeam: Uint8Array, own: readonly EdgeId[]): string {
-    // Half of a mesh does not round off as the whole does.
-    return `${own[0]}:${own.length}:${this.#grounds.choose(isSeam) === this.#grounds.half}`;
+    return `${own[0]}:${own.length}:${faces[0]}:${border.join()}`;
   }
 
   /**

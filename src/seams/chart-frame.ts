@@ -5,6 +5,7 @@ import {
   groupFacesByChart,
   isCutHalfEdge,
   measureChartTopology,
+  nameCharts,
 } from '../mesh/index.js';
 import { BoundedMap } from '../structures/index.js';
 
@@ -13,30 +14,15 @@ export class ChartFrame {
   readonly cut: CutMesh;
   /** 1 per vertex on a seam or border. */
   readonly isFixed: Uint8Array;
-  readonly firstFaces: Int32Array;
-  readonly #borders: number[][];
-  readonly #names: string[] = [];
   #topologies: readonly ChartTopology[] | undefined;
   #faces: { readonly offsets: Int32Array; readonly faces: Int32Array } | undefined;
 
   constructor(mesh: Mesh, isSeam: Uint8Array) {
     this.cut = cutMesh(mesh, isSeam);
-    const { faceCharts, chartCount } = this.cut;
-    const isFixed = new Uint8Array(mesh.vertexCount);
-    this.isFixed = isFixed;
-    const borders: number[][] = Array.from({ length: chartCount }, () => []);
-    this.#borders = borders;
-    for (let e = 0; e < mesh.edgeCount; e++) {
-      const lower = mesh.edgeHalfEdges[e]!;
-      if (!isCutHalfEdge(mesh, isSeam, lower)) continue;
-      const twin = mesh.twin[lower]!;
-      const [tail, head] = edgeVertices(mesh, e);
-      isFixed[tail] = isFixed[head] = 1;
-      borders[faceCharts[mesh.cornerFaces[lower]!]!]!.push(lower);
-      if (twin >= 0) borders[faceCharts[mesh.cornerFaces[twin]!]!]!.push(twin);
-    }
-    this.firstFaces = new Int32Array(chartCount);
-    for (let f = mesh.faceCount - 1; f >= 0; f--) this.firstFaces[faceCharts[f]!] = f;
+    this.isFixed = new Uint8Array(mesh.vertexCount);
+    for (let e = 0; e < mesh.edgeCount; e++)
+      if (isCutHalfEdge(mesh, isSeam, mesh.edgeHalfEdges[e]!))
+        for (const v of edgeVertices(mesh, e)) this.isFixed[v] = 1;
   }
 
   get topologies(): readonly ChartTopology[] {
@@ -46,8 +32,7 @@ export class ChartFrame {
 
   /** A text that tells a chart, with the seams within it, from all others. */
   nameChart(chart: number): string {
-    this.#names[chart] ??= `${this.firstFaces[chart]}:${this.#borders[chart]!.join()}`;
-    return this.#names[chart]!;
+    return nameCharts(this.cut)[chart]!;
   }
 
   /** Ascending. */

@@ -35,30 +35,36 @@ export class ReliefFinder {
 
   /** Spots of all charts that stand out by at least `minProminence`, highest first. */
   find(frame: ChartFrame, minProminence: number): ReliefSpot[] {
-    const { faceCharts, mesh } = frame.cut;
-    const names = Array.from(frame.firstFaces, (_, chart) => frame.nameChart(chart));
+    const { faceCharts, mesh, chartCount } = frame.cut;
+    const names = Array.from({ length: chartCount }, (_, chart) => frame.nameChart(chart));
     const charts = names.map((name) => this.#known.get(name));
-    if (charts.includes(undefined)) {
-      const all = this.#findAll(frame);
-      for (const [chart, name] of names.entries()) {
-        charts[chart] ??= all.filter(({ vertex }) => faceCharts[vertexFace(mesh, vertex)] === chart);
-        this.#known.set(name, charts[chart], name.length);
-      }
+    const missing = [...names.keys()].filter((chart) => !charts[chart]);
+    const found = this.#findIn(frame, missing);
+    for (const chart of missing) {
+      charts[chart] = found.filter(({ vertex }) => faceCharts[vertexFace(mesh, vertex)] === chart);
+      this.#known.set(names[chart]!, charts[chart], names[chart]!.length);
     }
     return charts
       .flatMap((spots) => spots!.filter(({ prominence }) => prominence >= minProminence))
       .sort((a, b) => b.height - a.height || a.vertex - b.vertex);
   }
 
-  #findAll({ cut, isFixed }: ChartFrame): ReliefSpot[] {
-    const ground = this.#solver.grounds.choose(cut.isSeam);
-    const tree = this.#solver.on(ground);
-    const isFree = isFixed.map((is) => 1 - is);
-    tree.solve(ground.tree.faces, isFree);
+  #findIn(frame: ChartFrame, charts: readonly number[]): ReliefSpot[] {
+    if (charts.length === 0) return [];
+    const { isFixed, cut } = frame;
+    const { faceOffsets, cornerVertices } = cut.mesh;
     const heights = new Float64Array(isFixed.length);
-    for (let v = 0; v < heights.length; v++) {
-      const rank = tree.ranks[ground.vertexStandIns[v]!]!;
-      if (!isFixed[v]) heights[v] = Math.abs(tree.values[rank]!);
+    for (const chart of charts) {
+      const faces = frame.chartFaces(chart);
+      const piece = this.#solver.grounds.choose(faces, cut.isSeam);
+      this.#solver.ask(piece.asked, piece.masks[0]!);
+      const { ranks, values } = this.#solver.solve(piece);
+      for (const f of faces)
+        for (let c = faceOffsets[f]!; c < faceOffsets[f + 1]!; c++) {
+          const v = cornerVertices[c]!;
+          const u = piece.ground.vertexStandIns[v]!;
+          if (!isFixed[v]) heights[v] = Math.abs(values[ranks[u]!]!);
+        }
     }
     return findReliefSpots(this.#adjacency, this.#vertexAreas, heights);
   }

@@ -75,7 +75,7 @@ describe('DistortionPredictor', () => {
       expect(predictor.predict(seams)).toEqual(predictDistortion(mesh, seams));
   });
 
-  it('says the same of the charts that a new seam leaves alone', () => {
+  it('keeps the charts that a new seam leaves alone', () => {
     const mesh = buildMesh(cubeSphere({ n: 4 }));
     const predictor = new DistortionPredictor(mesh);
     const isSeam = new Uint8Array(mesh.edgeCount);
@@ -88,8 +88,8 @@ describe('DistortionPredictor', () => {
     const inner = Array.from({ length: 64 }, (_, c) => c).find((c) => !isSeam[mesh.halfEdgeEdges[c]!]!)!;
     more[mesh.halfEdgeEdges[inner]!] = 1;
     const after = predictor.predict(cutMesh(mesh, more)).charts;
-    const round = (charts: typeof before) => charts.slice(1).map(({ energy }) => energy.toPrecision(12));
-    expect(round(after)).toEqual(round(before));
+    const kept = after.filter((chart) => before.includes(chart));
+    expect(kept.length).toBeGreaterThanOrEqual(before.length - 1);
   });
 });
 

@@ -1,8 +1,9 @@
 import fc from 'fast-check';
 import { Matrix, solve } from 'ml-matrix';
 import { describe, expect, it } from 'vitest';
-import type { FaceElements, MirroredElements } from '../../src/elements/index.js';
-import { ElementSolver } from '../../src/elements/index.js';
+import { ElementTree } from '../../src/elements/element-tree.js';
+import type { FaceElements, MirroredElements, SolvingGround } from '../../src/elements/index.js';
+import { openGrounds } from '../../src/elements/index.js';
 import { findMirror } from '../../src/fields/index.js';
 import type { Mesh } from '../../src/mesh/index.js';
 import { buildMesh } from '../../src/mesh/index.js';
@@ -75,9 +76,8 @@ describe('ElementTree', () => {
           const elements = springs(mesh, seed);
           const random = seededRandom(seed + 1);
           const rights = Float64Array.from({ length: mesh.vertexCount }, () => random.between(-1, 1));
-          const solver = new ElementSolver(mesh, undefined, elements, rights);
-          const { whole } = solver.grounds;
-          const tree = solver.on(whole);
+          const { whole } = openGrounds(mesh);
+          const tree = new ElementTree(elements, whole, rights);
           for (let k = 0; k < 4; k++) {
             const isFree = holdAtRandom(mesh.vertexCount, seed + 7 * k, share);
             tree.solve(whole.tree.faces, isFree);
@@ -96,9 +96,8 @@ describe('ElementTree', () => {
     const elements = springs(mesh, 3);
     const rights = new Float64Array(mesh.vertexCount).fill(1);
     const solveAfter = (seeds: readonly number[]) => {
-      const solver = new ElementSolver(mesh, undefined, elements, rights);
-      const { whole } = solver.grounds;
-      const tree = solver.on(whole);
+      const { whole } = openGrounds(mesh);
+      const tree = new ElementTree(elements, whole, rights);
       let isFree: Uint8Array = new Uint8Array(0);
       for (const seed of seeds) {
         isFree = holdAtRandom(mesh.vertexCount, seed, 0.02 * (seed % 5));
@@ -120,24 +119,22 @@ describe('ElementTree', () => {
     const mirror = findMirror(mesh)!;
     const elements = springs(mesh, 5, mirror);
     const rights = new Float64Array(mesh.vertexCount).fill(1);
-    const solver = new ElementSolver(mesh, mirror, elements, rights);
-    const { half, whole } = solver.grounds;
+    const grounds = openGrounds(mesh, mirror);
+    const { half, whole } = grounds;
     expect(2 * half!.tree.faces.length).toBe(mesh.faceCount);
     const isFree = holdAtRandom(mesh.vertexCount, 2, 0.05);
     for (let v = 0; v < mesh.vertexCount; v++) isFree[mirror.vertexPartners[v]!] = isFree[v]!;
-    solver.on(half!).solve(half!.tree.faces, isFree);
-    solver.on(whole).solve(whole.tree.faces, isFree);
-    const [folded, plain] = [solver.on(half!), solver.on(whole)];
+    const solveOn = (ground: SolvingGround) => {
+      const tree = new ElementTree(elements, ground, rights);
+      tree.solve(ground.tree.faces, isFree);
+      return tree;
+    };
+    const [folded, plain] = [solveOn(half!), solveOn(whole)];
     for (let v = 0; v < mesh.vertexCount; v++)
       if (isFree[v])
         expect(
           folded.values[folded.ranks[half!.vertexStandIns[v]!]!]! / plain.values[plain.ranks[v]!]!,
         ).toBeCloseTo(1, 9);
-    const none = new Uint8Array(mesh.edgeCount);
-    expect(solver.grounds.choose(none)).toBe(half);
-    const one = [...none.keys()].find((e) => mirror.edgePartners[e] !== e)!;
-    none[one] = 1;
-    expect(solver.grounds.choose(none)).toBe(whole);
   });
 
   it('raises the diagonal where nothing is held and rounding eats the last pivot', () => {
@@ -145,14 +142,9 @@ describe('ElementTree', () => {
     const elements = springs(mesh, 1);
     // Without a spring to the ground the matrix is singular.
     const forms = elements.forms.map((value, k) => ([0, 2, 5, 9].includes(k % 10) ? value - 0.01 : value));
-    const solver = new ElementSolver(
-      mesh,
-      undefined,
-      { ...elements, forms },
-      new Float64Array(mesh.vertexCount),
-    );
-    const tree = solver.on(solver.grounds.whole);
-    tree.solve(solver.grounds.whole.tree.faces, new Uint8Array(mesh.vertexCount).fill(1));
+    const { whole } = openGrounds(mesh);
+    const tree = new ElementTree({ ...elements, forms }, whole, new Float64Array(mesh.vertexCount));
+    tree.solve(whole.tree.faces, new Uint8Array(mesh.vertexCount).fill(1));
     for (const value of tree.values) expect(value).toBe(0);
   });
 });
