@@ -11,7 +11,7 @@ const RAISES = [0, 1e-8, 1e-5, 1e-2] as const;
 /** A pivot at or below this share of its diagonal entry counts as zero. */
 const PIVOT_TOLERANCE = 1e-14;
 /** How many states of each node are kept. */
-const KEPT_STATES = 4;
+const KEPT_STATES = 3;
 
 /** A node with the unknowns inside eliminated, for one choice of what is held. */
 interface NodeState {
@@ -58,8 +58,6 @@ export class ElementTree {
   constructor(elements: FaceElements, ground: SolvingGround, rights: Float64Array) {
     const { tree, mesh, isPlaneVertex, isPlaneEdge } = ground;
     const { nodeCount, faces, starts, ends, children } = tree;
-    // What belongs to an edge of the plane is 0 by symmetry, and what lies on it is half here, half beyond.
-    const isFixed = (u: number) => isPlaneEdge[u - mesh.vertexCount] === 1;
     this.#elements = elements;
     this.#tree = tree;
     this.#parents = new Int32Array(nodeCount).fill(-1);
@@ -69,15 +67,14 @@ export class ElementTree {
       if (children[0]![node]! < 0)
         for (let i = starts[node]!; i < ends[node]!; i++) this.#leaves[faces[i]!] = node;
     }
-    const nodes = this.#placeUnknowns();
+    // What belongs to an edge of the plane is 0 by symmetry, and what lies on it is half here, half beyond.
+    const nodes = this.#placeUnknowns().map((node, u) => (isPlaneEdge[u - mesh.vertexCount] ? -1 : node));
     this.#firsts = new Int32Array(nodeCount + 1);
-    nodes.forEach((node, u) => {
-      if (node >= 0 && !isFixed(u)) this.#firsts[node + 1]!++;
-    });
+    for (const node of nodes) if (node >= 0) this.#firsts[node + 1]!++;
     for (let node = 0; node < nodeCount; node++) this.#firsts[node + 1]! += this.#firsts[node]!;
     const size = this.#firsts[nodeCount]!;
     const next = this.#firsts.slice();
-    this.ranks = nodes.map((node, u) => (node < 0 || isFixed(u) ? -1 : next[node]!++));
+    this.ranks = nodes.map((node) => (node < 0 ? -1 : next[node]!++));
     this.#unknowns = new Int32Array(size);
     this.values = new Float64Array(size);
     this.#rights = new Float64Array(size);

@@ -64,10 +64,19 @@ function labelFaces(mesh: Mesh, isSeam: Uint8Array): Labels {
 
 /** Numbers the fans of corners that stay together round a vertex, in the order of their first corners. */
 function labelFans(mesh: Mesh, isSeam: Uint8Array): Labels {
-  const { cornerCount, twin, next, prev } = mesh;
+  const { cornerCount, cornerVertices, twin, next, prev } = mesh;
+  // Away from seams a vertex has one fan.
+  const isFixed = markCutVertices(mesh, isSeam);
+  const vertexLabels = new Int32Array(mesh.vertexCount).fill(-1);
   const labels = new Int32Array(cornerCount).fill(-1);
   let count = 0;
   for (let first = 0; first < cornerCount; first++) {
+    const v = cornerVertices[first]!;
+    if (!isFixed[v]) {
+      if (vertexLabels[v]! < 0) vertexLabels[v] = count++;
+      labels[first] = vertexLabels[v]!;
+      continue;
+    }
     if (labels[first]! >= 0) continue;
     let h = first;
     while (labels[h]! < 0) {
@@ -120,6 +129,17 @@ export function measureChartTopology(cut: CutMesh): ChartTopology[] {
       isDisk: eulerCharacteristic === 1 && loops[i] === 1,
     };
   });
+}
+
+/** 1 per vertex on a seam or border. */
+export function markCutVertices(mesh: Mesh, isSeam: Uint8Array): Uint8Array {
+  const { vertexCount, edgeCount, edgeHalfEdges, cornerVertices, next } = mesh;
+  const isCut = new Uint8Array(vertexCount);
+  for (let e = 0; e < edgeCount; e++) {
+    const h = edgeHalfEdges[e]!;
+    if (isCutHalfEdge(mesh, isSeam, h)) isCut[cornerVertices[h]!] = isCut[cornerVertices[next[h]!]!] = 1;
+  }
+  return isCut;
 }
 
 /** Whether the half-edge lies on the border of its chart. */

@@ -5,7 +5,14 @@ export { canonicalMesh } from './canonical-mesh.js';
 export type { ChartSurface } from './chart-surface.js';
 export { extractCharts, groupFacesByChart } from './chart-surface.js';
 export type { ChartTopology, CutMesh } from './cut-mesh.js';
-export { cutMesh, isCutHalfEdge, measureChartTopology, nameCharts, nextBorderHalfEdge } from './cut-mesh.js';
+export {
+  cutMesh,
+  isCutHalfEdge,
+  markCutVertices,
+  measureChartTopology,
+  nameCharts,
+  nextBorderHalfEdge,
+} from './cut-mesh.js';
 export type { EdgeLoop, EdgeRing } from './edge-loops.js';
 export { findEdgeLoop, findEdgeRing, straightAhead, straightBehind } from './edge-loops.js';
 export type { FaceGeometry } from './geometry.js';

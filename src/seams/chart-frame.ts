@@ -1,9 +1,8 @@
 import type { ChartTopology, CutMesh, Mesh } from '../mesh/index.js';
 import {
   cutMesh,
-  edgeVertices,
   groupFacesByChart,
-  isCutHalfEdge,
+  markCutVertices,
   measureChartTopology,
   nameCharts,
 } from '../mesh/index.js';
@@ -19,10 +18,7 @@ export class ChartFrame {
 
   constructor(mesh: Mesh, isSeam: Uint8Array) {
     this.cut = cutMesh(mesh, isSeam);
-    this.isFixed = new Uint8Array(mesh.vertexCount);
-    for (let e = 0; e < mesh.edgeCount; e++)
-      if (isCutHalfEdge(mesh, isSeam, mesh.edgeHalfEdges[e]!))
-        for (const v of edgeVertices(mesh, e)) this.isFixed[v] = 1;
+    this.isFixed = markCutVertices(mesh, isSeam);
   }
 
   get topologies(): readonly ChartTopology[] {
