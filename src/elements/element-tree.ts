@@ -10,8 +10,6 @@ import type { SolvingGround } from './solving-ground.js';
 const RAISES = [0, 1e-8, 1e-5, 1e-2] as const;
 /** A pivot at or below this share of its diagonal entry counts as zero. */
 const PIVOT_TOLERANCE = 1e-14;
-/** How many states of each node are kept. */
-const KEPT_STATES = 3;
 
 /** A node with the unknowns inside eliminated, for one choice of what is held. */
 interface NodeState {
@@ -30,8 +28,8 @@ interface NodeState {
  * Elements are gathered into larger and larger pieces. Of each piece the unknowns inside are eliminated, which leaves
  * a dense system in those on its border; pieces are joined by adding these up (substructures: Przemieniecki, AIAA
  * Journal 1(1), 1963; as an order of elimination: George, "Nested dissection of a regular finite element mesh", SIAM J.
- * Numer. Anal. 10(2), 1973; both from memory). Where the same unknowns of a piece are held as before nothing is to be
- * done: another seam costs the pieces it runs through, from the leaf to the root. What a piece comes to depends on
+ * Numer. Anal. 10(2), 1973; both from memory). Where the same unknowns of a piece are held as last time nothing is to
+ * be done: another seam costs the pieces it runs through, from the leaf to the root. What a piece comes to depends on
  * nothing but its elements and what of them is held, so memory makes no difference to the last bit.
  */
 export class ElementTree {
@@ -50,7 +48,8 @@ export class ElementTree {
   readonly #borders: readonly Int32Array[];
   readonly #rights: Float64Array;
   readonly #diagonals: Float64Array;
-  readonly #memory: NodeState[][];
+  /** The latest state of each node. */
+  readonly #known: NodeState[] = [];
   /** Where each rank is in the front in work, -1 where it is not. */
   readonly #places: Int32Array;
 
@@ -90,7 +89,6 @@ export class ElementTree {
       this.#visitEntries(node, (row, column, value) => {
         if (row === column) this.#diagonals[row]! += value;
       });
-    this.#memory = Array.from({ length: nodeCount }, () => []);
   }
 
   /**
@@ -131,26 +129,17 @@ export class ElementTree {
     const right = states.get(rights![node]!);
     const isLeaf = lefts![node]! < 0;
     if (!isLeaf && !left && !right) return undefined;
-    const kept = this.#memory[node]!;
-    let at = 0;
-    while (
-      at < kept.length &&
-      !(isLeaf ? this.#isAsked(node, kept[at]!, isFree) : isOf(kept[at]!, left, right))
-    )
-      at++;
-    if (at < kept.length) {
-      const state = kept[at]!;
-      kept.copyWithin(1, 0, at);
-      kept[0] = state;
-      return state;
-    }
+    const known = this.#known[node];
+    const isSame = isLeaf
+      ? known && this.#isAsked(node, known, isFree)
+      : known?.left === left && known?.right === right;
+    if (isSame) return known;
     const columns: number[] = [];
     for (let rank = this.#firsts[node]!; rank < this.#firsts[node + 1]!; rank++)
       if (isFree[this.#unknowns[rank]!]) columns.push(rank);
     const rows = this.#borders[node]!.filter((rank) => isFree[this.#unknowns[rank]!]);
     const state = { left, right, columns, rows, front: this.#eliminate(node, columns, rows, [left, right]) };
-    kept.unshift(state);
-    kept.length = Math.min(kept.length, KEPT_STATES);
+    this.#known[node] = state;
     return state;
   }
 
@@ -303,6 +292,3 @@ function substituteFront(
     for (let k = 0; k < i; k++) sums[k]! -= block[p++]! * x;
   }
 }
-
-const isOf = (state: NodeState, left: NodeState | undefined, right: NodeState | undefined): boolean =>
-  state.left === left && state.right === right;
