@@ -7,7 +7,14 @@ import { StrainSystem } from '../../src/distortion/predict-strain.js';
 import { flattenChart } from '../../src/flattening/index.js';
 import { readObj } from '../../src/io/index.js';
 import type { ChartSurface, CutMesh, Mesh } from '../../src/mesh/index.js';
-import { buildMesh, cutMesh, edgeVertices, extractCharts, seamMask } from '../../src/mesh/index.js';
+import {
+  buildMesh,
+  cutMesh,
+  edgeVertices,
+  extractCharts,
+  markCutVertices,
+  seamMask,
+} from '../../src/mesh/index.js';
 import { proposeSeams } from '../../src/proposing/index.js';
 import { makeMarionette, seededRandom } from '../../src/testing/index.js';
 import type { RandomCut } from './charts.js';
@@ -189,9 +196,7 @@ function timeAnotherSeam(cut: CutMesh): number {
   const { mesh, isSeam } = cut;
   const predictor = new DistortionPredictor(mesh);
   predictor.predict({ ...cut });
-  const isOnSeam = new Uint8Array(mesh.vertexCount);
-  for (let e = 0; e < mesh.edgeCount; e++)
-    if (isSeam[e]) for (const v of edgeVertices(mesh, e)) isOnSeam[v] = 1;
+  const isOnSeam = markCutVertices(mesh, isSeam);
   const inwards = [...isSeam.keys()].filter((e) => {
     const [a, b] = edgeVertices(mesh, e);
     return isOnSeam[a] !== isOnSeam[b];

@@ -34,12 +34,14 @@ export interface PredictedChart {
  *
  * @param faces - ascending
  * @param surfaceArea - squared model units
+ * @param vertexSums - scratch: two numbers per vertex of the mesh, all 0
  */
 export function predictChart(
   mesh: Mesh,
   faces: Int32Array,
   surfaceArea: number,
   strain: ChartStrain | undefined,
+  vertexSums: Float64Array,
 ): PredictedChart {
   if (!strain) return { ...NO_DISK, faces, surfaceArea };
   const { excess, low, high } = estimateEnergy(strain);
@@ -55,7 +57,7 @@ export function predictChart(
     energyHigh: 4 + high,
     areaSpread: measureSpread(strain, Math.sqrt(ratio)),
     worstFace: faces[indexOfMost(faceEnergies)]!,
-    worstVertex: findWorstVertex(mesh, faces, strain),
+    worstVertex: findWorstVertex(mesh, faces, strain, vertexSums),
     faceEnergies,
   };
 }
@@ -80,12 +82,13 @@ function measureSpread({ faceGrowth, faceWeights }: ChartStrain, factor: number)
   return spread;
 }
 
+/** @param sums - two numbers per vertex of the mesh, all 0 before and after */
 function findWorstVertex(
-  { faceOffsets, cornerVertices, vertexCount }: Mesh,
+  { faceOffsets, cornerVertices }: Mesh,
   faces: Int32Array,
   { faceEnergies, faceWeights }: ChartStrain,
+  sums: Float64Array,
 ): VertexId {
-  const sums = new Float64Array(2 * vertexCount);
   for (let i = 0; i < faces.length; i++)
     for (let c = faceOffsets[faces[i]!]!; c < faceOffsets[faces[i]! + 1]!; c++) {
       sums[2 * cornerVertices[c]!]! += faceWeights[i]! * faceEnergies[i]!;

@@ -44,12 +44,14 @@ export class DistortionPredictor {
   readonly #mirror: MirroredElements | undefined;
   readonly #known: BoundedMap<string, PredictedChart>;
   readonly #predicted = new WeakMap<CutMesh, DistortionPrediction>();
+  readonly #vertexSums: Float64Array;
   #system: StrainSystem | undefined;
 
   /** @param mirror - halves the work: charts on both sides are predicted alike, and those on the plane in one half */
   constructor(mesh: Mesh, mirror?: MirroredElements) {
     this.#mesh = mesh;
     this.#mirror = mirror;
+    this.#vertexSums = new Float64Array(2 * mesh.vertexCount);
     this.#known = new BoundedMap(KEPT_SETS * mesh.faceCount);
   }
 
@@ -73,7 +75,7 @@ export class DistortionPredictor {
 
   #predictChart(faces: Int32Array, isSeam: Uint8Array): PredictedChart {
     const strain = this.#strain.solve(faces, isSeam);
-    return predictChart(this.#mesh, faces, this.#strain.measureArea(faces), strain);
+    return predictChart(this.#mesh, faces, this.#strain.measureArea(faces), strain, this.#vertexSums);
   }
 
   /**

@@ -1,6 +1,6 @@
 export { findBorderCrossings } from './border-crossings.js';
 export type { MirrorPartners } from './chart-mirror.js';
-export { angleSums, measureCorners } from './cotangents.js';
+export { measureCorners } from './cotangents.js';
 export type { FlatChart, FlattenAttempt } from './flatten-chart.js';
 export { flattenChart } from './flatten-chart.js';
 export type {

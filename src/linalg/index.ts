@@ -1,7 +1,7 @@
 export { buildAdjacency } from './adjacency.js';
 export type { AnalyseOptions, SymbolicFactor } from './analyse.js';
 export { analyse } from './analyse.js';
-export type { Front, FrontPart } from './eliminate-front.js';
+export type { Front } from './eliminate-front.js';
 export { eliminateFront, openFront } from './eliminate-front.js';
 export type { LdlOptions } from './ldl-solver.js';
 export { LdlSolver } from './ldl-solver.js';

@@ -161,11 +161,24 @@ export function nameCharts(cut: CutMesh): readonly string[] {
       borders[faceCharts[cornerFaces[h]!]!]!.push(h);
       if (twin[h]! >= 0) borders[faceCharts[cornerFaces[twin[h]!]!]!]!.push(twin[h]!);
     }
+    const firstFaces = new Int32Array(chartCount);
+    for (let f = mesh.faceCount - 1; f >= 0; f--) firstFaces[faceCharts[f]!] = f;
     // A chart without a border is told by its first face.
-    known = borders.map((border, chart) => border.join() || `closed ${faceCharts.indexOf(chart)}`);
+    known = borders.map((border, chart) => border.join() || `closed ${firstFaces[chart]}`);
     names.set(cut, known);
   }
   return known;
+}
+
+/** Half-edges that part some faces from what is not among them, or along which the faces are cut; in the faces' order. */
+export function listBorder(mesh: Mesh, isSeam: Uint8Array, faces: Int32Array): Int32Array {
+  const isInside = new Uint8Array(mesh.faceCount);
+  for (const f of faces) isInside[f] = 1;
+  const border: number[] = [];
+  for (const f of faces)
+    for (let h = mesh.faceOffsets[f]!; h < mesh.faceOffsets[f + 1]!; h++)
+      if (isCutHalfEdge(mesh, isSeam, h) || !isInside[mesh.cornerFaces[mesh.twin[h]!]!]) border.push(h);
+  return Int32Array.from(border);
 }
 
 /** The border half-edge after `h` along its chart's border. */

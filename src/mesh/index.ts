@@ -8,6 +8,7 @@ export type { ChartTopology, CutMesh } from './cut-mesh.js';
 export {
   cutMesh,
   isCutHalfEdge,
+  listBorder,
   markCutVertices,
   measureChartTopology,
   nameCharts,

@@ -1,7 +1,7 @@
 import type { DistortionPredictor } from '../distortion/index.js';
 import { growDistances } from '../graph/index.js';
 import type { EdgeId, FaceId, Mesh, VertexId } from '../mesh/index.js';
-import { edgeVertices, isCutHalfEdge } from '../mesh/index.js';
+import { edgeVertices, isCutHalfEdge, listBorder } from '../mesh/index.js';
 import type { ChartFrame, MirrorMap } from '../seams/index.js';
 import { BoundedMap } from '../structures/index.js';
 
@@ -114,15 +114,7 @@ export class SeamSavings {
 
   /** A text that tells a dead end and faces with the seams among them. */
   #name(isSeam: Uint8Array, own: readonly EdgeId[], faces: Int32Array): string {
-    const { faceOffsets, cornerFaces, twin } = this.#mesh;
-    const isInside = this.#isFound;
-    for (const f of faces) isInside[f] = 1;
-    const border: number[] = [];
-    for (const f of faces)
-      for (let h = faceOffsets[f]!; h < faceOffsets[f + 1]!; h++)
-        if (isCutHalfEdge(this.#mesh, isSeam, h) || !isInside[cornerFaces[twin[h]!]!]) border.push(h);
-    for (const f of faces) isInside[f] = 0;
-    return `${own[0]}:${own.length}:${faces[0]}:${border.join()}`;
+    return `${own[0]}:${own.length}:${faces[0]}:${listBorder(this.#mesh, isSeam, faces).join()}`;
   }
 
   /**

@@ -27,7 +27,9 @@ export function findReliefSpots(
   heights: Float64Array,
 ): ReliefSpot[] {
   const size = heights.length;
-  const falling = sortFalling(heights);
+  const falling = Int32Array.from(heights.keys())
+    .filter((v) => heights[v]! > 0)
+    .sort((a, b) => heights[b]! - heights[a]! || a - b);
   const hills = new DisjointSet(size);
   const peaks = new Int32Array(size).fill(-1);
   const isAdded = new Uint8Array(size);
@@ -62,26 +64,4 @@ export function findReliefSpots(
   }
   for (const i of falling) if (hills.find(i) === i) close(peaks[i]!, 0);
   return spots;
-}
-
-/** Heights that differ by less than this share of the largest count as equal. */
-const HEIGHT_STEP = 2 ** -26;
-
-/** Vertices of some height, highest first; of equal ones the lower vertex. */
-function sortFalling(heights: Float64Array): Int32Array {
-  const size = heights.length;
-  let most = 0;
-  for (let v = 0; v < size; v++) most = Math.max(most, heights[v]!);
-  const keys = new Float64Array(size);
-  let count = 0;
-  for (let v = 0; v < size; v++)
-    if (heights[v]! > 0) keys[count++] = Math.round((1 - heights[v]! / most) / HEIGHT_STEP) * size + v;
-  const falling = new Int32Array(count);
-  keys
-    .subarray(0, count)
-    .sort()
-    .forEach((key, i) => {
-      falling[i] = key - Math.floor(key / size) * size;
-    });
-  return falling;
 }

@@ -338,9 +338,9 @@ describe('analyse', () => {
         expect(factorEntryCount).toBe(fillOf(system, order));
         const groups = Int32Array.from({ length: system.size }, (_, i) => Math.floor(i / (groupSize + 1)));
         const grouped = analyse(matrix, { groups });
-        expect([fillOf(system, grouped.order), fillOf(fillGroups(system, groups), grouped.order)]).toContain(
-          grouped.factorEntryCount,
-        );
+        const filled = fillGroups(system, groups);
+        const isFilled = matrix.entryRows.length >= 0.8 * (system.size + filled.rows.length);
+        expect(grouped.factorEntryCount).toBe(fillOf(isFilled ? filled : system, grouped.order));
         expect([...grouped.diagonalEntries]).toEqual([...matrix.columnOffsets.subarray(0, system.size)]);
       }),
       { numRuns: 100 },

@@ -7,6 +7,7 @@ import {
   findBorderLoops,
   headVertex,
   isBorderVertex,
+  listBorder,
   measureChartTopology,
   openMesh,
   seamMask,
@@ -86,5 +87,28 @@ describe('findBorderLoops', () => {
       }),
       { numRuns: RUNS },
     );
+  });
+});
+
+describe('listBorder', () => {
+  const box = buildMesh(cube());
+
+  it('goes round some faces', () => {
+    const none = new Uint8Array(12);
+    expect([...listBorder(box, none, Int32Array.of(2))]).toEqual([8, 9, 10, 11]);
+    expect(listBorder(box, none, Int32Array.of(0, 1, 2, 3, 4, 5))).toHaveLength(0);
+    // Two squares side by side have six sides left, two that lie opposite eight.
+    const shared = box.cornerFaces[box.twin[0]!]!;
+    const pair = Int32Array.of(0, shared).sort();
+    const border = listBorder(box, none, pair);
+    expect(border).toHaveLength(6);
+    expect(border.includes(0) || border.includes(box.twin[0]!)).toBe(false);
+  });
+
+  it('lists both sides of a cut between them', () => {
+    const isSeam = new Uint8Array(12);
+    isSeam[box.halfEdgeEdges[0]!] = 1;
+    const border = listBorder(box, isSeam, Int32Array.of(0, 1, 2, 3, 4, 5));
+    expect([...border].sort((a, b) => a - b)).toEqual([0, box.twin[0]!].sort((a, b) => a - b));
   });
 });
